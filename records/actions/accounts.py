@@ -1,0 +1,133 @@
+"""Accounts and tokens: changeable rows, no part of the record, so no ledger entry."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from collections.abc import Sequence
+from datetime import timedelta
+
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from records.actions.clock import SYSTEM, Clock
+from records.actions.deed import roles_now
+from records.actions.lookup import found, text
+from records.domain.errors import BadValue, Code, Conflict, NotAllowed, NotFound
+from records.domain.practice.roles import may
+from records.models import Customer, Person, Token, User
+
+PREFIX = "tare_"
+SCOPES = frozenset({"read", "record", "release", "readings:write"})
+LONGEST_DAYS = 365
+
+
+def make_account(
+    *, username: str, password: str, person: str | None = None, customer: str | None = None
+) -> User:
+    """Make an account for one person or one customer.
+
+    Errors: Conflict for a taken name, BadValue for a weak password or an unknown number.
+    """
+    if (person is None) == (customer is None):
+        raise BadValue(Code.BAD_VALUE, "expected a person or a customer, one of them")
+    with transaction.atomic():
+        if User.objects.filter(username=username).exists():
+            raise Conflict(Code.ALREADY_THERE, f"{username} is taken", field="username")
+        user = User(
+            username=text(username, "username", 80),
+            person=found(Person, person, "person") if person else None,
+            customer=found(Customer, customer, "customer") if customer else None,
+        )
+        _check_password(password, user)
+        user.set_password(password)
+        user.save()
+        return user
+
+
+def make_token(
+    *,
+    made_by: str,
+    username: str,
+    name: str,
+    scopes: Sequence[str],
+    days: int = 90,
+    bench: str = "",
+    clock: Clock = SYSTEM,
+) -> tuple[Token, str]:
+    """Make a token and return it with its key, which is shown this once and kept as a hash.
+
+    `made_by` is a username: one's own tokens, or another's for who may book people.
+    """
+    _check_token(scopes, days)
+    owner, maker = _user(username), _user(made_by)
+    if owner != maker and not may(roles_now(maker.person_id or ""), "book people"):
+        raise NotAllowed(Code.NOT_ALLOWED, f"{made_by} may make tokens for {made_by} only")
+    key = PREFIX + secrets.token_urlsafe(32)
+    token = Token.objects.create(
+        user=owner,
+        name=text(name, "name", 80),
+        key_hash=key_hash(key),
+        scopes=sorted(set(scopes)),
+        bench=bench,
+        made_by=maker,
+        expires_at=clock.now() + timedelta(days=days),
+    )
+    return token, key
+
+
+def revoke_token(*, by: str, token: int, clock: Clock = SYSTEM) -> None:
+    """End a token now; its row stays, so that its use can be explained."""
+    owner = _user(by)
+    tokens = Token.objects.filter(pk=token, revoked_at__isnull=True)
+    if not may(roles_now(owner.person_id or ""), "book people"):
+        tokens = tokens.filter(user=owner)
+    if not tokens.update(revoked_at=clock.now()):
+        raise NotFound(Code.NOT_FOUND, f"there is no such token of {by}'s, or it has ended")
+
+
+def note_token_use(*, token: int, clock: Clock = SYSTEM) -> None:
+    """Note when a token was last used."""
+    Token.objects.filter(pk=token).update(last_used_at=clock.now())
+
+
+def key_hash(key: str) -> str:
+    """Return what is kept of a key: 256 random bits need no salt and no slow hash."""
+    return hashlib.sha256(key.encode()).hexdigest()
+
+
+def _user(username: str) -> User:
+    user = User.objects.filter(username=username, is_active=True).first()
+    if user is None:
+        raise BadValue(Code.UNKNOWN_NUMBER, f"no account is named {username!r}", field="username")
+    return user
+
+
+def _check_token(scopes: Sequence[str], days: int) -> None:
+    unknown = set(scopes) - SCOPES
+    if unknown or not scopes:
+        raise BadValue(
+            Code.BAD_VALUE,
+            f"expected scopes of {', '.join(sorted(SCOPES))}, got {', '.join(sorted(unknown))}",
+            field="scopes",
+            expected=", ".join(sorted(SCOPES)),
+            got=", ".join(scopes),
+        )
+    if not 1 <= days <= LONGEST_DAYS:
+        raise BadValue(
+            Code.OUT_OF_RANGE,
+            f"expected 1 to {LONGEST_DAYS} days, got {days}",
+            field="days",
+            expected=f"1 to {LONGEST_DAYS}",
+            got=str(days),
+        )
+
+
+def _check_password(password: str, user: User) -> None:
+    try:
+        validate_password(password, user)
+    except ValidationError as error:
+        raise BadValue(
+            Code.BAD_VALUE, " ".join(error.messages), field="password", expected="a long password"
+        ) from error

@@ -1,0 +1,87 @@
+"""Certificates: rendered and signed outside any transaction, then issued once per revision."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+
+from records import ledger, outbox
+from records.actions.clock import SYSTEM, Clock
+from records.actions.deed import deed
+from records.actions.lookup import found
+from records.actions.releases import ISSUE
+from records.actions.signing import shop_signer
+from records.documents.layout.certificate import render_certificate
+from records.documents.signing import sign_pdf
+from records.domain.practice.certificate import CertificateFacts, LedgerPlace
+from records.models import Certificate, Release
+from records.queries.certificates import verify_address
+from records.queries.people import names_in
+
+
+@dataclass(frozen=True, slots=True)
+class Signed:
+    """A signed paper that no one has yet entered."""
+
+    pdf: bytes
+    sha256: str
+    signer: str
+
+
+def issue_certificate(*, release: int, clock: Clock = SYSTEM) -> Certificate:
+    """Render, sign and issue the paper of a release; doing it again returns what was issued.
+
+    The number was fixed by the release, so a process killed in between renders anew and never
+    renumbers. Of two that race, the loser throws its file away.
+    """
+    row = found(Release, release, "release")
+    issued = Certificate.objects.filter(release=row).first()
+    if issued is None:
+        issued = _issued(row, _signed(row, clock), clock)
+    outbox.note_done(ISSUE, str(release))
+    return issued
+
+
+def _signed(release: Release, clock: Clock) -> Signed:
+    facts: CertificateFacts = json.loads(release.facts)
+    place = ledger.receipt_of(release)
+    paper = render_certificate(
+        facts,
+        facts_bytes=release.facts.encode(),
+        ledger=LedgerPlace(
+            stream=place.stream,
+            seq=place.seq,
+            hash=place.hash,
+            facts_sha256=release.facts_sha256,
+        ),
+        names=names_in(facts),
+        verify_url=verify_address(release.certificate_number, release.check_code),
+    )
+    signer = shop_signer()
+    pdf = sign_pdf(
+        paper,
+        signer,
+        reason=f"Certificate {release.certificate_number}, revision {release.revision}",
+        location=facts["shop"]["place"],
+        signed_at=clock.now(),
+    )
+    return Signed(pdf, hashlib.sha256(pdf).hexdigest(), signer.subject)
+
+
+def _issued(release: Release, signed: Signed, clock: Clock) -> Certificate:
+    stream = ledger.build_stream(release.build_id)
+    with deed(by=release.recorded_by_id, name="release", streams=[stream], clock=clock) as act:
+        other = Certificate.objects.filter(release=release).first()
+        if other:
+            return other
+        row = Certificate.objects.create(
+            release=release,
+            pdf=signed.pdf,
+            pdf_sha256=signed.sha256,
+            signer=signed.signer,
+            issued_at=act.at,
+            **act.stamp,
+        )
+        act.enter(stream, "certificate issued", [row], {"pdf_sha256": signed.sha256})
+        return row

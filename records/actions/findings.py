@@ -1,0 +1,106 @@
+"""Findings: raised by deeds as they happen, disposed of by an inspector."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from django.db import models
+
+from records import ledger
+from records.actions.clock import SYSTEM, Clock
+from records.actions.deed import Act, deed
+from records.actions.lookup import found, text
+from records.domain.errors import Code, Conflict
+from records.domain.practice import finding as practice
+from records.domain.practice.closing import check_disposition
+from records.domain.practice.facts import BuildFacts
+from records.domain.practice.findings import findings_of
+from records.domain.practice.separation import check_may_dispose
+from records.models import Build, Disposition, Finding
+from records.queries.build_facts import facts_of
+
+
+def raise_findings(act: Act, build: Build) -> list[models.Model]:
+    """Write down the findings that a deed brought about; the caller enters them with the deed.
+
+    What merely is not finished yet is reckoned afresh each time and not written.
+    """
+    facts = facts_of(build.number)
+    known = {finding.key for finding in facts.findings}
+    present = findings_of(facts, today=shop_day(facts, act.at))
+    return [
+        _written(act, build, found_now)
+        for found_now in present
+        if found_now.key not in known and found_now.is_an_event
+    ]
+
+
+def dispose(
+    *,
+    by: str,
+    build: str,
+    key: str,
+    decision: str,
+    reason: str,
+    evidence: Mapping[str, str] | None = None,
+    clock: Clock = SYSTEM,
+) -> Disposition:
+    """Record what an inspector decided about a finding that stands.
+
+    Errors: NotAllowed for who did the work; Conflict when the finding doesn't stand or the
+    decision can't close it.
+    """
+    stream = ledger.build_stream(build)
+    with deed(by=by, name="dispose", streams=[stream], clock=clock) as act:
+        where = found(Build, build, "build")
+        facts = facts_of(build)
+        present = _present(facts, key, act.at)
+        check_disposition(present, decision, evidence or {})
+        check_may_dispose(facts, by, decision)
+        row, new = _on_record(act, where, present)
+        disposition = Disposition.objects.create(
+            finding=row,
+            decision=decision,
+            reason=text(reason, "reason", 2000),
+            evidence=dict(evidence or {}),
+            **act.stamp,
+        )
+        act.enter(stream, "finding disposed of", [*new, disposition])
+        return disposition
+
+
+def shop_day(facts: BuildFacts, moment: datetime) -> practice.Day:
+    """Return the day in the shop's zone."""
+    return moment.astimezone(ZoneInfo(facts.shop.timezone)).date()
+
+
+def _present(facts: BuildFacts, key: str, moment: datetime) -> practice.Finding:
+    for present in findings_of(facts, today=shop_day(facts, moment)):
+        if present.key == key:
+            return present
+    raise Conflict(
+        Code.CONFLICT, f"no finding {key} stands on {facts.number} now", field="key", got=key
+    )
+
+
+def _on_record(
+    act: Act, build: Build, present: practice.Finding
+) -> tuple[Finding, list[models.Model]]:
+    row = Finding.objects.filter(build=build, key=present.key).first()
+    if row:
+        return row, []
+    row = _written(act, build, present)
+    return row, [row]
+
+
+def _written(act: Act, build: Build, present: practice.Finding) -> Finding:
+    return Finding.objects.create(
+        build=build,
+        part_id=present.part,
+        key=present.key,
+        code=present.code,
+        text=present.text,
+        **act.stamp,
+    )

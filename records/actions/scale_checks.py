@@ -1,0 +1,112 @@
+"""Scale checks: check weights put on, judged against their limit, pass or fail."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from records import ledger
+from records.actions.clock import SYSTEM, Clock, check_not_ahead
+from records.actions.deed import deed
+from records.actions.lookup import found
+from records.actions.reading import ReadingGiven, grams_of
+from records.domain.errors import BadValue, Code
+from records.domain.measure import check_weights, scale_check
+from records.domain.practice.facts import ScaleFacts
+from records.domain.practice.scale_model import calibration_at, scale_model
+from records.domain.practice.shop_day import shop_day
+from records.models import CheckWeight, Scale, ScaleCheck, ScaleCheckLoad, ShopSettings
+from records.queries.scale_facts import scale_facts
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """Weights put on together, by number, and what the scale showed."""
+
+    weights: Sequence[str]
+    reading: ReadingGiven
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    load: Load
+    load_g: Decimal
+    grams: Decimal
+    result: scale_check.ScaleCheck
+
+
+def record_scale_check(
+    *,
+    by: str,
+    scale: str,
+    loads: Sequence[Load],
+    measured_at: datetime | None = None,
+    remark: str = "",
+    clock: Clock = SYSTEM,
+) -> ScaleCheck:
+    """Record a check of a scale: each load within √(U_scale² + U_weight²) of its mass passes.
+
+    A failed check is recorded like any other; what it puts in doubt is judged from it. Errors:
+    BadValue for a scale never calibrated, an unknown weight, a unit that the scale doesn't show.
+    """
+    stream = ledger.scale_stream(scale)
+    with deed(by=by, name="check scale", streams=[stream], clock=clock) as act:
+        row = found(Scale, scale, "scale")
+        at = measured_at or act.at
+        check_not_ahead(at, act.at, "measured_at")
+        facts = scale_facts()[scale]
+        timezone = ShopSettings.objects.latest("version").timezone
+        if not loads:
+            raise BadValue(Code.MISSING, "expected a load, got none", field="loads")
+        judged = [
+            _judged(facts, at, timezone, load, f"loads/{index}")
+            for index, load in enumerate(loads)
+        ]
+        calibration = calibration_at(facts, shop_day(at, timezone))
+        check = ScaleCheck.objects.create(
+            scale=row,
+            calibration_id=calibration.id if calibration else None,
+            operator=act.person,
+            measured_at=at,
+            passed=all(one.result.passed for one in judged),
+            remark=remark[:400],
+            **act.stamp,
+        )
+        rows = [_load(check, one) for one in judged]
+        act.enter(stream, "scale checked", [check, *rows])
+        return check
+
+
+def _judged(facts: ScaleFacts, at: datetime, timezone: str, load: Load, field: str) -> _Judged:
+    weights = [found(CheckWeight, number, f"{field}/weights") for number in load.weights]
+    together = check_weights.build_up(
+        [check_weights.CheckWeight(one.nominal_g, one.accuracy_class) for one in weights]
+    )
+    grams = grams_of(load.reading, f"{field}/reading")
+    model = scale_model(
+        facts,
+        [load.reading.unit],
+        shop_day(at, timezone),
+        timezone,
+        load_g=grams,
+        with_drift=False,
+    )
+    result = scale_check.check_scale(model, float(grams), together)
+    return _Judged(load, together.mass_g, grams, result)
+
+
+def _load(check: ScaleCheck, one: _Judged) -> ScaleCheckLoad:
+    return ScaleCheckLoad.objects.create(
+        scale_check=check,
+        weights=list(one.load.weights),
+        load_g=one.load_g,
+        text=one.load.reading.text or one.load.reading.value,
+        unit=one.load.reading.unit,
+        grams=one.grams,
+        # kept to a tenth of a milligram: far below any step of these scales
+        error_g=round(Decimal(one.result.error_g), 4),
+        limit_g=round(Decimal(one.result.limit_g), 4),
+        passed=one.result.passed,
+    )

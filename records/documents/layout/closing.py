@@ -1,0 +1,54 @@
+"""The end of the paper: its limits, its cautions, and where it stands in the ledger."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from records.documents import wording
+from records.documents.layout import ink
+from records.documents.layout.attachment import FACTS_FILE
+from records.documents.layout.notes import NEVER_SAFE
+from records.documents.layout.page import section
+from records.documents.layout.rows import facts_grid
+from records.domain.practice.certificate import CertificateFacts, LedgerPlace
+
+
+def limits(facts: CertificateFacts) -> list[Any]:
+    """Return what the certificate does not say, and the cautions that go with it."""
+    return [
+        *section("Limits of this statement, and cautions"),
+        ink.led("What it is.", NEVER_SAFE),
+        ink.led("Not covered:", f"{wording.listed(facts['not_covered'])}."),
+        ink.led(
+            "When it holds.",
+            "The parts as they were at the last weighing named here; any later"
+            " cut, exchange or damage is outside it.",
+        ),
+        *(ink.para(caution) for caution in facts["cautions"]),
+    ]
+
+
+def in_the_ledger(facts: CertificateFacts, ledger: LedgerPlace, width: float) -> list[Any]:
+    """Return the place of the release in the ledger and the versions of the rules."""
+    rules = wording.listed([f"{rule['name']} {rule['version']}" for rule in facts["versions"]])
+    return [
+        *section("In the ledger"),
+        facts_grid(
+            [
+                ("stream", ledger["stream"]),
+                ("entry of the release", f"number {ledger['seq']}"),
+                ("schema of the facts", str(facts["schema"])),
+            ],
+            width=width,
+            across=3,
+        ),
+        facts_grid(
+            [
+                ("SHA-256 of the entry", ledger["hash"]),
+                (f"SHA-256 of {FACTS_FILE}, inside this file", ledger["facts_sha256"]),
+                ("versions of the rules used", rules or wording.DASH),
+            ],
+            width=width,
+            across=1,
+        ),
+    ]

@@ -1,0 +1,1 @@
+"""Proof that stands alone: canonical bytes, an entry's envelope, the chain of entries."""

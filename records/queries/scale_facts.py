@@ -1,0 +1,94 @@
+"""Scales as facts: steps, every calibration, every check, oldest first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+from django.db.models import Prefetch, QuerySet
+
+from records.domain.practice.facts import (
+    CalibrationFacts,
+    CheckFacts,
+    CheckLoad,
+    Point,
+    ScaleFacts,
+    StepFacts,
+)
+from records.models import Calibration, CalibrationPoint, Scale, ScaleCheck
+
+
+def scale_facts() -> dict[str, ScaleFacts]:
+    """Return every scale of the shop by its number, in seven queries."""
+    return {scale.number: _scale(scale) for scale in _with_history(Scale.objects.all())}
+
+
+def facts_of_scales(numbers: Iterable[str]) -> dict[str, ScaleFacts]:
+    """Return the scales of these numbers; unknown ones are left out."""
+    wanted = Scale.objects.filter(number__in=list(numbers))
+    return {scale.number: _scale(scale) for scale in _with_history(wanted)}
+
+
+def _with_history(scales: QuerySet[Scale]) -> QuerySet[Scale]:
+    calibrations = Calibration.objects.order_by("calibrated_on", "id").prefetch_related(
+        "points", "repeatability"
+    )
+    checks = ScaleCheck.objects.order_by("measured_at", "id").prefetch_related("loads")
+    return scales.order_by("number").prefetch_related(
+        "steps", Prefetch("calibrations", calibrations), Prefetch("checks", checks)
+    )
+
+
+def _scale(scale: Scale) -> ScaleFacts:
+    steps = sorted(
+        scale.steps.all(), key=lambda step: (step.unit, step.up_to_g or scale.capacity_g)
+    )
+    return ScaleFacts(
+        number=scale.number,
+        capacity_g=scale.capacity_g,
+        steps=tuple(StepFacts(s.unit, s.step, s.step_g, s.up_to_g) for s in steps),
+        calibrations=tuple(_calibration(each) for each in scale.calibrations.all()),
+        checks=tuple(_check(each) for each in scale.checks.all()),
+    )
+
+
+def _calibration(calibration: Calibration) -> CalibrationFacts:
+    found = _points(calibration, CalibrationPoint.State.AS_FOUND)
+    left = _points(calibration, CalibrationPoint.State.AS_LEFT)
+    if not calibration.adjusted:
+        # an untouched scale leaves as it was found: whichever was written speaks for both
+        found, left = found or left, found or left
+    return CalibrationFacts(
+        id=calibration.pk,
+        certificate_number=calibration.certificate_number,
+        calibrated_on=calibration.calibrated_on,
+        due_on=calibration.due_on,
+        as_found=found,
+        as_left=left,
+        repeatability=tuple(
+            sorted((row.load_g, row.s_g) for row in calibration.repeatability.all())
+        ),
+        repeatability_nu=calibration.repeatability_nu,
+        eccentricity=_eccentricity(calibration),
+    )
+
+
+def _points(calibration: Calibration, state: str) -> tuple[Point, ...]:
+    rows = [point for point in calibration.points.all() if point.state == state]
+    rows.sort(key=lambda point: point.load_g)
+    return tuple(Point(row.load_g, row.error_g, row.U_g, row.k) for row in rows)
+
+
+def _eccentricity(calibration: Calibration) -> tuple[Decimal, Decimal] | None:
+    load_g, diff_g = calibration.eccentricity_load_g, calibration.eccentricity_diff_g
+    return None if load_g is None or diff_g is None else (load_g, diff_g)
+
+
+def _check(check: ScaleCheck) -> CheckFacts:
+    loads = sorted(check.loads.all(), key=lambda load: load.pk)
+    return CheckFacts(
+        id=check.pk,
+        measured_at=check.measured_at,
+        passed=check.passed,
+        loads=tuple(CheckLoad(row.load_g, row.error_g, row.limit_g, row.passed) for row in loads),
+    )

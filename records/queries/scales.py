@@ -1,0 +1,184 @@
+"""Scales as their pages show them, with their standing and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from records.domain.practice.facts import CalibrationFacts, CheckFacts, ScaleFacts, StepFacts
+from records.domain.practice.scale_model import status_at
+from records.models import Calibration, CheckWeight, Scale, ScaleCheck
+from records.queries.scale_facts import facts_of_scales, scale_facts
+from records.queries.shop import shop_now
+from records.queries.viewer import not_found
+
+WITHOUT_A_SHOP = "UTC"
+
+
+@dataclass(frozen=True, slots=True)
+class ScaleRow:
+    """A scale in a list: its standing in a word, why, and the certificate in force."""
+
+    number: str
+    capacity_g: Decimal
+    note: str
+    steps: tuple[StepFacts, ...]
+    word: str
+    reason: str
+    may_weigh: bool
+    certificate_number: str
+    due_on: date | None
+    last_check_at: datetime | None
+    last_check_passed: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class CalibrationRow:
+    """A calibration with what only the page shows of it."""
+
+    facts: CalibrationFacts
+    laboratory: str
+    adjusted: bool
+    recorded_at: datetime
+    recorded_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckLoadRow:
+    """One load of a check, as it was read."""
+
+    weights: tuple[str, ...]
+    text: str
+    unit: str
+    load_g: Decimal
+    error_g: Decimal
+    limit_g: Decimal
+    passed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CheckRow:
+    """A check with its operator and readings."""
+
+    id: int
+    measured_at: datetime
+    operator: str
+    passed: bool
+    remark: str
+    loads: tuple[CheckLoadRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ScalePage:
+    """A scale with all that is known of it, newest first."""
+
+    scale: ScaleRow
+    calibrations: tuple[CalibrationRow, ...]
+    checks: tuple[CheckRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CheckWeightRow:
+    """A check weight of the shop."""
+
+    number: str
+    nominal_g: Decimal
+    accuracy_class: str
+
+
+def scales_with_status(now: datetime) -> tuple[ScaleRow, ...]:
+    """Return every scale of the shop by number, each with its standing now."""
+    notes = dict(Scale.objects.values_list("number", "note"))
+    timezone = _timezone()
+    return tuple(
+        _row(scale, notes[number], now, timezone) for number, scale in scale_facts().items()
+    )
+
+
+def scale_page(number: str, now: datetime) -> ScalePage:
+    """Return a scale with its calibrations and checks, newest first.
+
+    Errors: NotFound for a number that no scale has.
+    """
+    scale = Scale.objects.filter(number=number).first()
+    if scale is None:
+        raise not_found("scale", number)
+    facts = facts_of_scales([number])[number]
+    return ScalePage(
+        _row(facts, scale.note, now, _timezone()), _calibrations(facts), _checks(number)
+    )
+
+
+def check_weights() -> tuple[CheckWeightRow, ...]:
+    """Return the shop's check weights, lightest first."""
+    rows = CheckWeight.objects.order_by("nominal_g", "number")
+    return tuple(CheckWeightRow(row.number, row.nominal_g, row.accuracy_class) for row in rows)
+
+
+def _timezone() -> str:
+    shop = shop_now()
+    return shop.timezone if shop else WITHOUT_A_SHOP
+
+
+def _row(scale: ScaleFacts, note: str, now: datetime, timezone: str) -> ScaleRow:
+    status = status_at(scale, now, timezone)
+    calibration = next(reversed(scale.calibrations), None)
+    check: CheckFacts | None = next(reversed(scale.checks), None)
+    return ScaleRow(
+        number=scale.number,
+        capacity_g=scale.capacity_g,
+        note=note,
+        steps=scale.steps,
+        word=str(status.word),
+        reason=status.reason,
+        may_weigh=status.may_weigh,
+        certificate_number=calibration.certificate_number if calibration else "",
+        due_on=calibration.due_on if calibration else None,
+        last_check_at=check.measured_at if check else None,
+        last_check_passed=check.passed if check else None,
+    )
+
+
+def _calibrations(scale: ScaleFacts) -> tuple[CalibrationRow, ...]:
+    rows = {row.pk: row for row in Calibration.objects.filter(scale=scale.number)}
+    return tuple(
+        CalibrationRow(
+            facts=facts,
+            laboratory=rows[facts.id].laboratory,
+            adjusted=rows[facts.id].adjusted,
+            recorded_at=rows[facts.id].recorded_at,
+            recorded_by=rows[facts.id].recorded_by_id,
+        )
+        for facts in reversed(scale.calibrations)
+    )
+
+
+def _checks(scale: str) -> tuple[CheckRow, ...]:
+    rows = ScaleCheck.objects.filter(scale=scale).order_by("-measured_at", "-id")
+    return tuple(
+        CheckRow(
+            id=row.pk,
+            measured_at=row.measured_at,
+            operator=row.operator_id,
+            passed=row.passed,
+            remark=row.remark,
+            loads=_loads(row),
+        )
+        for row in rows.prefetch_related("loads")
+    )
+
+
+def _loads(check: ScaleCheck) -> tuple[CheckLoadRow, ...]:
+    return tuple(
+        CheckLoadRow(
+            weights=tuple(load.weights),
+            text=load.text,
+            unit=load.unit,
+            load_g=load.load_g,
+            error_g=load.error_g,
+            limit_g=load.limit_g,
+            passed=load.passed,
+        )
+        for load in sorted(check.loads.all(), key=lambda load: load.pk)
+    )
