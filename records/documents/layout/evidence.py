@@ -15,22 +15,21 @@ from records.domain.practice.certificate import (
     CertificateFacts,
     Judgement,
     PartMass,
-    PartNamed,
     PinWeight,
     PlaceJudged,
     ScaleFacts,
 )
 
 JUDGED = (
-    Column("place", 11, bold=True),
-    Column("parts, with maker's serial", 52),
-    Column("before, g", 16, number=True),
-    Column("after, g", 16, number=True),
-    Column("± U, g", 12, number=True),
-    Column("difference, g", 18, number=True),
-    Column("± U, g", 12, number=True),
-    Column("conformance, %", 20, number=True),
-    Column("verdict", 30),
+    Column("place", 26, bold=True),
+    Column("parts", 116),
+    Column("before, g", 50, number=True),
+    Column("after, g", 50, number=True),
+    Column("± U, g", 38, number=True),
+    Column("difference, g", 56, number=True),
+    Column("± U, g", 38, number=True),
+    Column("conformance, %", 64, number=True),
+    Column("verdict", 76),
 )
 PARTS = (
     Column("place", 11, bold=True),
@@ -105,7 +104,7 @@ def _place(place: PlaceJudged, lightest: int) -> tuple[Cell, ...]:
     reference = place["place"] == lightest
     return (
         str(place["place"]),
-        ", ".join(_named(part) for part in place["parts"]),
+        ", ".join(part["shop_number"] for part in place["parts"]),
         wording.mass(place["before_g"], place["mass_U_g"]),
         wording.mass(place["after_g"], place["mass_U_g"]),
         wording.uncertainty(place["mass_U_g"]),
@@ -114,10 +113,6 @@ def _place(place: PlaceJudged, lightest: int) -> tuple[Cell, ...]:
         wording.chance(place["conformance_probability"]),
         VerdictCell(place["verdict"]),
     )
-
-
-def _named(part: PartNamed) -> str:
-    return part["shop_number"] + (f" ({part['serial']})" if part["serial"] else "")
 
 
 def _part(part: PartMass) -> tuple[Cell, ...]:

@@ -8,6 +8,7 @@ from reportlab.platypus import Flowable, Table, TableStyle
 
 from records.documents import wording
 from records.documents.figures.drawing import Drawing
+from records.documents.figures.lettering import REGULAR
 from records.documents.figures.marks import square_mark
 from records.documents.figures.on_canvas import Figure
 from records.documents.layout import ink
@@ -62,6 +63,7 @@ def statement_block(said: list[Statement], *, width: float) -> Flowable:
     table.setStyle(
         TableStyle(
             [
+                ("FONTNAME", (0, 0), (-1, -1), REGULAR),
                 ("LEFTPADDING", (0, 0), (-1, -1), 0),
                 ("RIGHTPADDING", (0, 0), (-1, -1), 0),
                 ("TOPPADDING", (0, 0), (-1, -1), 1.5),

@@ -23,13 +23,13 @@ from records.domain.practice.certificate import (
 
 Names = dict[str, str]
 REMOVALS = (
-    Column("part", 24, bold=True),
-    Column("zone and its rule", 46),
-    Column("spread", 20),
-    Column("method", 28),
+    Column("part", 23, bold=True),
+    Column("zone and its rule", 56),
+    Column("spread", 18),
+    Column("method", 22),
     Column("off, g", 14, number=True),
     Column("± U, g", 13, number=True),
-    Column("heat seen", 22),
+    Column("heat seen", 28),
     Column("by", 24),
     Column("day", 20),
 )

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from records.domain.errors import Code, NotAllowed
-from records.domain.practice.facts import BuildFacts
+from records.domain.practice.facts import BuildFacts, WeighingFacts
 
 WEIGHED = "weighed"
 CUT = "cut"
@@ -58,20 +58,16 @@ def check_may_release(facts: BuildFacts, releaser: str) -> bool:
 
 
 def _deeds(facts: BuildFacts) -> Iterator[tuple[str, str]]:
-    for weighing in facts.weighings:
-        # A weighing whose build nobody noted counts as this one's: rather once too often.
-        here = weighing.build in (None, facts.number)
-        if here and weighing.purpose == "evidence" and weighing.scale is not None:
-            yield weighing.operator, WEIGHED
-    for removal in facts.removals:
-        if removal.build == facts.number:
-            yield removal.operator, CUT
-    for match in facts.matches:
-        yield match.operator, MATCHED
-    for fitment in facts.fitments:
-        yield fitment.fitted_by, FITTED
-        if fitment.ended_by:
-            yield fitment.ended_by, FITTED
-    for answer in facts.answers:
-        yield answer.operator, ANSWERED
+    yield from ((w.operator, WEIGHED) for w in facts.weighings if _is_work(w, facts.number))
+    yield from ((r.operator, CUT) for r in facts.removals if r.build == facts.number)
+    yield from ((match.operator, MATCHED) for match in facts.matches)
+    yield from ((fitment.fitted_by, FITTED) for fitment in facts.fitments)
+    yield from ((f.ended_by, FITTED) for f in facts.fitments if f.ended_by)
+    yield from ((answer.operator, ANSWERED) for answer in facts.answers)
     yield from facts.also_worked.items()
+
+
+def _is_work(weighing: WeighingFacts, build: str) -> bool:
+    """Say whether a weighing was for this build's evidence, rather once too often than not."""
+    for_this = weighing.build in (None, build)
+    return for_this and weighing.purpose == "evidence" and weighing.scale is not None
