@@ -28,6 +28,8 @@ VAR = Path(env.str("TAREBOOK_VAR", default=str(BASE_DIR / "var")))
 SECRET_KEY = env.str("SECRET_KEY", default="") or environment.secret_key_of_this_machine(VAR)
 TAREBOOK_KEYS_FOLDER = Path(env.str("TAREBOOK_KEYS_FOLDER", default=str(VAR / "keys")))
 TAREBOOK_PKCS12, TAREBOOK_PKCS12_PASSPHRASE_FILE = environment.pkcs12()
+# the root that papers must lead to, when the signing key is not of the shop's own small CA
+TAREBOOK_ROOT = env.str("TAREBOOK_ROOT", default="")
 TAREBOOK_BASE_URL = env.str("TAREBOOK_BASE_URL", default="http://127.0.0.1:8000").rstrip("/")
 DATABASES = {"default": environment.database(VAR)}
 

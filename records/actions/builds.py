@@ -124,9 +124,7 @@ def _promised(use: str, promise: Promise) -> dict[str, object]:
         _above_zero(field, value)
     guard_r = rule.guard_r if promise.guard_r is None else promise.guard_r
     if not guard_r.is_finite() or guard_r < 0:
-        raise BadValue(
-            Code.OUT_OF_RANGE, f"expected 0 or more, got {guard_r}", field="guard_r"
-        )
+        raise BadValue(Code.OUT_OF_RANGE, f"expected 0 or more, got {guard_r}", field="guard_r")
     return {
         **tolerances,
         "promised_as": promise.promised_as,
@@ -163,7 +161,9 @@ def _first_details(
         BuildDetail.Key.EVENT_DAY: event_day,
     }
     return [
-        _detail(act, build, key, str(value), "") for key, value in given.items() if value is not None
+        _detail(act, build, key, str(value), "")
+        for key, value in given.items()
+        if value is not None
     ]
 
 

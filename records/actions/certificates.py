@@ -11,13 +11,13 @@ from records.actions.clock import SYSTEM, Clock
 from records.actions.deed import deed
 from records.actions.lookup import found
 from records.actions.releases import ISSUE
-from records.actions.signing import shop_signer
 from records.documents.layout.certificate import render_certificate
-from records.documents.signing import sign_pdf
+from records.documents.signing.sign import sign_pdf
 from records.domain.practice.certificate import CertificateFacts, LedgerPlace
 from records.models import Certificate, Release
 from records.queries.certificates import verify_address
-from records.queries.people import names_in
+from records.queries.people import customer_names_of, names_of
+from records.shop_keys import shop_signer
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,10 +55,12 @@ def _signed(release: Release, clock: Clock) -> Signed:
             hash=place.hash,
             facts_sha256=release.facts_sha256,
         ),
-        names=names_in(facts),
+        names=_names(facts),
         verify_url=verify_address(release.certificate_number, release.check_code),
     )
-    signer = shop_signer()
+    signer = shop_signer(
+        shop_name=facts["shop"]["name"], demo=facts["demo"], valid_from=release.released_at
+    )
     pdf = sign_pdf(
         paper,
         signer,
@@ -85,3 +87,19 @@ def _issued(release: Release, signed: Signed, clock: Clock) -> Certificate:
         )
         act.enter(stream, "certificate issued", [row], {"pdf_sha256": signed.sha256})
         return row
+
+
+def _names(facts: CertificateFacts) -> dict[str, str]:
+    """Return the names to print beside the numbers of those whom the facts speak of."""
+    people = facts["people"]
+    numbers = {
+        *people["weighed"],
+        *people["cut"],
+        *people["matched"],
+        *people["fitted"],
+        *people["answered"],
+        people["released"],
+        *(finding["by"] for finding in facts["findings"]),
+    }
+    customer = facts["build"]["customer"]
+    return {**names_of(numbers), **customer_names_of([customer] if customer else [])}

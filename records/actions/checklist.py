@@ -12,6 +12,7 @@ from records.actions.lookup import found
 from records.domain.errors import BadValue, Code
 from records.domain.practice.checklist import check_answer
 from records.models import Build, ChecklistAnswer, ChecklistQuestion
+from records.queries.build_facts import facts_of
 
 
 def answer_question(
@@ -36,7 +37,7 @@ def answer_question(
         row = ChecklistAnswer.objects.create(
             build=where,
             question=_question(where, question),
-            answer=check_answer(question, answer, detail),
+            answer=check_answer(question, answer, detail, facts_of(build)),
             detail=detail.strip(),
             operator=act.person,
             answered_at=at,

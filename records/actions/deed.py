@@ -51,9 +51,7 @@ class Act:
 
 
 @contextmanager
-def deed(
-    *, by: str, name: str, streams: Iterable[str], clock: Clock = SYSTEM
-) -> Iterator[Act]:
+def deed(*, by: str, name: str, streams: Iterable[str], clock: Clock = SYSTEM) -> Iterator[Act]:
     """Open a deed: row, entry and outbox row are committed together, or nothing is.
 
     `by` is a person's shop number, `name` the deed as practice/roles lists it.

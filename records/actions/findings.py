@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from django.db import models
 
@@ -13,11 +12,13 @@ from records.actions.clock import SYSTEM, Clock
 from records.actions.deed import Act, deed
 from records.actions.lookup import found, text
 from records.domain.errors import Code, Conflict
-from records.domain.practice import finding as practice
 from records.domain.practice.closing import check_disposition
 from records.domain.practice.facts import BuildFacts
+from records.domain.practice.finding import RAISED_BY_A_DEED
+from records.domain.practice.finding import Finding as Present
 from records.domain.practice.findings import findings_of
-from records.domain.practice.separation import check_may_dispose
+from records.domain.practice.separation import workers
+from records.domain.practice.shop_day import shop_day
 from records.models import Build, Disposition, Finding
 from records.queries.build_facts import facts_of
 
@@ -29,11 +30,11 @@ def raise_findings(act: Act, build: Build) -> list[models.Model]:
     """
     facts = facts_of(build.number)
     known = {finding.key for finding in facts.findings}
-    present = findings_of(facts, today=shop_day(facts, act.at))
+    present = findings_of(facts, today=shop_day(act.at, facts.shop.timezone))
     return [
         _written(act, build, found_now)
         for found_now in present
-        if found_now.key not in known and found_now.is_an_event
+        if found_now.key not in known and found_now.code in RAISED_BY_A_DEED
     ]
 
 
@@ -57,8 +58,15 @@ def dispose(
         where = found(Build, build, "build")
         facts = facts_of(build)
         present = _present(facts, key, act.at)
-        check_disposition(present, decision, evidence or {})
-        check_may_dispose(facts, by, decision)
+        check_disposition(
+            present.code,
+            decision,
+            has_part=present.part is not None,
+            reason=reason,
+            evidence=evidence or {},
+            by=by,
+            workers=workers(facts).keys(),
+        )
         row, new = _on_record(act, where, present)
         disposition = Disposition.objects.create(
             finding=row,
@@ -71,13 +79,8 @@ def dispose(
         return disposition
 
 
-def shop_day(facts: BuildFacts, moment: datetime) -> practice.Day:
-    """Return the day in the shop's zone."""
-    return moment.astimezone(ZoneInfo(facts.shop.timezone)).date()
-
-
-def _present(facts: BuildFacts, key: str, moment: datetime) -> practice.Finding:
-    for present in findings_of(facts, today=shop_day(facts, moment)):
+def _present(facts: BuildFacts, key: str, moment: datetime) -> Present:
+    for present in findings_of(facts, today=shop_day(moment, facts.shop.timezone)):
         if present.key == key:
             return present
     raise Conflict(
@@ -85,9 +88,7 @@ def _present(facts: BuildFacts, key: str, moment: datetime) -> practice.Finding:
     )
 
 
-def _on_record(
-    act: Act, build: Build, present: practice.Finding
-) -> tuple[Finding, list[models.Model]]:
+def _on_record(act: Act, build: Build, present: Present) -> tuple[Finding, list[models.Model]]:
     row = Finding.objects.filter(build=build, key=present.key).first()
     if row:
         return row, []
@@ -95,7 +96,7 @@ def _on_record(
     return row, [row]
 
 
-def _written(act: Act, build: Build, present: practice.Finding) -> Finding:
+def _written(act: Act, build: Build, present: Present) -> Finding:
     return Finding.objects.create(
         build=build,
         part_id=present.part,

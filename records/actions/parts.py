@@ -60,7 +60,7 @@ def book_part(
     with deed(by=by, name="book parts", streams=streams, clock=clock) as act:
         where = found(Build, build, "build")
         row = booked(act, number=number, spec=newest_spec(spec), serial=serial, marking=marking)
-        fitment = fitted(act, where, row, place, act.at)
+        fitment = fitted(act, where, row, place, act.at, at_booking=True)
         act.enter(ledger.part_stream(number), "part booked", [row])
         act.enter(ledger.build_stream(build), "part fitted", [fitment])
         return row
@@ -206,7 +206,15 @@ def booked(act: Act, *, number: str, spec: PartSpec, serial: str, marking: str) 
     )
 
 
-def fitted(act: Act, build: Build, part: Part, place: int | None, at: datetime) -> Fitment:
+def fitted(
+    act: Act,
+    build: Build,
+    part: Part,
+    place: int | None,
+    at: datetime,
+    *,
+    at_booking: bool = False,
+) -> Fitment:
     """Write a fitment's row, unless the part or the place is taken."""
     kind = part.spec.kind
     if place is not None and not build.cylinders.filter(place=place).exists():
@@ -233,7 +241,13 @@ def fitted(act: Act, build: Build, part: Part, place: int | None, at: datetime) 
             field="place",
         )
     return Fitment.objects.create(
-        build=build, part=part, place=place, fitted_at=at, operator=act.person, **act.stamp
+        build=build,
+        part=part,
+        place=place,
+        fitted_at=at,
+        at_booking=at_booking,
+        operator=act.person,
+        **act.stamp,
     )
 
 

@@ -77,9 +77,7 @@ def end_person(*, by: str, person: str, reason: str, clock: Clock = SYSTEM) -> P
         whom = found(Person, person, "person")
         if PersonEnd.objects.filter(person=whom).exists():
             raise Conflict(Code.ALREADY_THERE, f"{person} has left already", field="person")
-        row = PersonEnd.objects.create(
-            person=whom, reason=text(reason, "reason", 400), **act.stamp
-        )
+        row = PersonEnd.objects.create(person=whom, reason=text(reason, "reason", 400), **act.stamp)
         User.objects.filter(person=whom).update(is_active=False)
         Token.objects.filter(user__person=whom, revoked_at__isnull=True).update(revoked_at=act.at)
         act.enter(stream, "person left", [row])

@@ -13,11 +13,11 @@ from django.db import models
 from records import ledger, outbox
 from records.actions.clock import SYSTEM, Clock
 from records.actions.deed import Act, deed
-from records.actions.findings import shop_day
 from records.actions.lookup import found, text
 from records.domain.errors import BadValue, Code, Conflict
 from records.domain.practice.facts import BuildFacts
 from records.domain.practice.release import ReleaseRuling, check_release
+from records.domain.practice.shop_day import shop_day
 from records.domain.proof.canonical import canonical_bytes
 from records.models import Build, CertificateState, EngineSeal, Release
 from records.queries.build_facts import facts_of
@@ -44,6 +44,8 @@ def release_build(
     no_seals_reason: str = "",
     seen_conditional: bool = False,
     not_for_competition: bool = False,
+    not_for_competition_reason: str = "",
+    replaces: bool = False,
     clock: Clock = SYSTEM,
 ) -> Release:
     """Release a build: fix the certificate's number and the hash of its facts.
@@ -59,11 +61,14 @@ def release_build(
         ruling = check_release(
             facts,
             releaser=by,
-            today=shop_day(facts, act.at),
+            releaser_roles=act.roles,
+            today=shop_day(act.at, facts.shop.timezone),
             seen_conditional=seen_conditional,
             seals=tuple(seal.number for seal in seals),
             no_seals_reason=no_seals_reason,
             not_for_competition=not_for_competition,
+            not_for_competition_reason=not_for_competition_reason,
+            replaces=replaces,
         )
         before = _standing_before(where)
         paper = _paper(act, facts, ruling, before, seals, no_seals_reason)
@@ -85,7 +90,8 @@ def change_certificate_state(
     release = Release.objects.filter(certificate_number=certificate, revision=revision).first()
     if release is None:
         raise BadValue(
-            Code.UNKNOWN_NUMBER, f"no certificate {certificate}, revision {revision}",
+            Code.UNKNOWN_NUMBER,
+            f"no certificate {certificate}, revision {revision}",
             field="certificate",
         )
     stream = ledger.build_stream(release.build_id)
@@ -168,6 +174,4 @@ def _state(act: Act, release: Release, state: str, reason: str) -> CertificateSt
         raise Conflict(
             Code.CONFLICT, f"certificate {release} is {newest.state} for good", field="state"
         )
-    return CertificateState.objects.create(
-        release=release, state=state, reason=reason, **act.stamp
-    )
+    return CertificateState.objects.create(release=release, state=state, reason=reason, **act.stamp)

@@ -258,9 +258,7 @@ def _whole(
 def _removal_of(build: str, removal: int) -> Removal:
     row = found(Removal, removal, "removal")
     if row.build_id != build:
-        raise BadValue(
-            Code.UNKNOWN_NUMBER, f"{removal} is no removal of {build}", field="removal"
-        )
+        raise BadValue(Code.UNKNOWN_NUMBER, f"{removal} is no removal of {build}", field="removal")
     return row
 
 

@@ -61,8 +61,7 @@ def record_scale_check(
         if not loads:
             raise BadValue(Code.MISSING, "expected a load, got none", field="loads")
         judged = [
-            _judged(facts, at, timezone, load, f"loads/{index}")
-            for index, load in enumerate(loads)
+            _judged(facts, at, timezone, load, f"loads/{index}") for index, load in enumerate(loads)
         ]
         calibration = calibration_at(facts, shop_day(at, timezone))
         check = ScaleCheck.objects.create(

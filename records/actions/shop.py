@@ -52,9 +52,7 @@ def open_shop(
         act = _first_act(text(first_person, "first_person", 20), clock)
         PersonContact.objects.create(person=act.person, name=text(first_name, "first_name", 200))
         grant = RoleGrant.objects.create(person=act.person, role="manager", **act.stamp)
-        act.enter(
-            ledger.person_stream(act.person.number), "person booked", [act.person, grant]
-        )
+        act.enter(ledger.person_stream(act.person.number), "person booked", [act.person, grant])
         settings = ShopSettings.objects.create(
             version=1,
             name=text(name, "name", 200),
@@ -68,7 +66,7 @@ def open_shop(
         return settings
 
 
-def change_settings(  # noqa: PLR0913 (what stands on paper)
+def change_settings(
     *,
     by: str,
     name: str,

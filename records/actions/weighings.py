@@ -103,9 +103,7 @@ def written(act: Act, build: Build, given: WeighingGiven) -> tuple[Weighing, lis
     _check(given)
     moment = given.measured_at or act.at
     ahead = _ahead(given, moment, act.at)
-    grams = [
-        grams_of(reading, f"readings/{index}") for index, reading in enumerate(given.readings)
-    ]
+    grams = [grams_of(reading, f"readings/{index}") for index, reading in enumerate(given.readings)]
     scale = found(Scale, given.scale, "scale") if given.scale else None
     if scale:
         _within_capacity(scale, grams)
@@ -149,8 +147,11 @@ def _check(given: WeighingGiven) -> None:
         raise BadValue(Code.MISSING, "expected a part, or the place of a set", field="part")
     if (given.what == Weighing.What.SET) != (given.place is not None):
         raise BadValue(
-            Code.BAD_VALUE, f"a {given.what} is not weighed by place" if given.place is not None
-            else "a set is weighed by its place", field="place"
+            Code.BAD_VALUE,
+            f"a {given.what} is not weighed by place"
+            if given.place is not None
+            else "a set is weighed by its place",
+            field="place",
         )
     if given.scale is None and given.source != Weighing.Source.DECLARED:
         raise BadValue(Code.MISSING, "expected the number of a scale, got none", field="scale")

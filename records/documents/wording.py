@@ -15,7 +15,7 @@ from records.domain.errors import BadValue, Code
 
 MINUS = "\N{MINUS SIGN}"
 DASH = "\N{EN DASH}"  # nothing to say here
-NUMBERS = [
+NUMBERS = (
     "no",
     "one",
     "two",
@@ -33,8 +33,8 @@ NUMBERS = [
     "fourteen",
     "fifteen",
     "sixteen",
-]
-MONTHS = [
+)
+MONTHS = (
     "January",
     "February",
     "March",
@@ -47,7 +47,7 @@ MONTHS = [
     "October",
     "November",
     "December",
-]
+)
 
 
 def number(text: str) -> Decimal:

@@ -28,7 +28,16 @@ class Code(StrEnum):
     # a conflict with the record
     ALREADY_THERE = "already_there"
     CONFLICT = "conflict"
+    RELEASE_BLOCKED = "release_blocked"
+    KEY_MISSING = "key_missing"
+    KEY_REUSED = "key_reused"
+    KEY_IN_USE = "key_in_use"
     # who may
+    NOT_SIGNED_IN = "not_signed_in"
+    METHOD_NOT_ALLOWED = "method_not_allowed"
+    TOO_MANY = "too_many"
+    BUSY = "busy"
+    INSIDE = "inside"
     NOT_ALLOWED = "not_allowed"
     NOT_FOUND = "not_found"
     # proof

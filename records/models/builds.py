@@ -140,13 +140,23 @@ class Fitment(Deed):
     """A part put in a build; without a place, one piece stands for every place."""
 
     ledger_fields: ClassVar = {
-        1: ("build", "part", "place", "fitted_at", "operator", "recorded_at", "recorded_by")
+        1: (
+            "build",
+            "part",
+            "place",
+            "fitted_at",
+            "at_booking",
+            "operator",
+            "recorded_at",
+            "recorded_by",
+        )
     }
 
     build = models.ForeignKey(Build, models.PROTECT, related_name="fitments")
     part = models.ForeignKey(Part, models.PROTECT, related_name="fitments")
     place = models.PositiveSmallIntegerField(null=True, blank=True)
     fitted_at = models.DateTimeField()
+    at_booking = models.BooleanField(default=False)  # booking in is not the work
     operator = models.ForeignKey("records.Person", models.PROTECT, related_name="+")
 
     def __str__(self) -> str:

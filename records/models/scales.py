@@ -43,9 +43,13 @@ class ScaleStep(Record):
     class Meta:
         constraints: ClassVar = [
             models.UniqueConstraint(
-                fields=["scale", "unit", "up_to_g"],
-                name="one_step_per_unit_and_range",
-                nulls_distinct=False,
+                fields=["scale", "unit", "up_to_g"], name="one_step_per_unit_and_range"
+            ),
+            # nulls are distinct to a database, so the whole range has a constraint of its own
+            models.UniqueConstraint(
+                fields=["scale", "unit"],
+                condition=Q(up_to_g__isnull=True),
+                name="one_step_per_unit_over_the_whole_range",
             ),
             models.CheckConstraint(condition=Q(step__gt=0), name="step_above_zero"),
         ]

@@ -39,6 +39,7 @@ from records.models import (
     ShopSettings,
 )
 from records.queries.part_facts import part_facts
+from records.queries.past_work import also_worked
 from records.queries.scale_facts import scale_facts
 from records.queries.weighing_facts import removals_of_parts, weighings_of_parts
 
@@ -88,6 +89,7 @@ def facts_of(build_number: str) -> BuildFacts:
         answers=_answers(build),
         findings=findings_on_record(build.number),
         card=_card(build),
+        also_worked=also_worked(build.number),
         released=Release.objects.filter(build=build).exists(),
     )
 
@@ -191,16 +193,19 @@ def _fixture(build: Build) -> FixtureFacts | None:
 
 def _fitments(build: Build) -> tuple[FitmentFacts, ...]:
     rows = Fitment.objects.filter(build=build).select_related("end").order_by("fitted_at", "id")
-    return tuple(
-        FitmentFacts(
-            id=row.pk,
-            part=row.part_id,
-            place=row.place,
-            fitted_at=row.fitted_at,
-            fitted_by=row.operator_id,
-            ended_at=end.ended_at if (end := end_of(row)) else None,
-        )
-        for row in rows
+    return tuple(_fitment(row, end_of(row)) for row in rows)
+
+
+def _fitment(row: Fitment, end: FitmentEnd | None) -> FitmentFacts:
+    return FitmentFacts(
+        id=row.pk,
+        part=row.part_id,
+        place=row.place,
+        fitted_at=row.fitted_at,
+        fitted_by=row.operator_id,
+        ended_at=end.ended_at if end else None,
+        ended_by=end.operator_id if end else None,
+        at_booking=row.at_booking,
     )
 
 

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from hmac import compare_digest
 from typing import Any
+from urllib.parse import quote
 
+from django.conf import settings
 from django.db.models import Prefetch, QuerySet
 
 from records import ledger
@@ -132,6 +134,11 @@ def public_certificate(number: str, check_code: str) -> PublicState | None:
 def public_by_sha256(sha256: str) -> PublicState | None:
     """Return the state of the paper whose file has this SHA-256 in hex; None for any other file."""
     return _public(Release.objects.filter(certificate__pdf_sha256=sha256.strip().lower()))
+
+
+def verify_address(number: str, check_code: str) -> str:
+    """Return the address that the paper's QR code leads to: the public page of this revision."""
+    return f"{settings.TAREBOOK_BASE_URL}/check/{quote(number)}/{quote(check_code)}"
 
 
 def state_of(release: Release) -> tuple[str, str]:

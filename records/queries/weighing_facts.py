@@ -47,6 +47,7 @@ def weighing_facts(row: Weighing) -> WeighingFacts:
         ahead=row.ahead,
         readings=tuple(ReadingFacts(r.text, r.unit, r.grams, r.hanging) for r in readings),
         mean_g=row.mean_g,
+        build=row.build_id,
     )
 
 

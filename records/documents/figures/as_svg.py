@@ -59,9 +59,8 @@ def _mark(mark: Disc | Shape, height: float) -> str:
         f' fill="{"currentColor" if mark.filled else "none"}"'
     )
     if isinstance(mark, Disc):
-        return (
-            f'<circle {paint} cx="{_n(mark.x)}" cy="{_n(height - mark.y)}" r="{_n(mark.radius)}"/>'
-        )
+        x, y = _n(mark.x), _n(height - mark.y)
+        return f'<circle {paint} cx="{x}" cy="{y}" r="{_n(mark.radius)}"/>'
     corners = " ".join(f"{_n(x)},{_n(height - y)}" for x, y in mark.corners)
     return f'<polygon {paint} points="{corners}"/>'
 

@@ -40,13 +40,8 @@ def load() -> None:
         if not Path(found.get(key, "")).is_file():
             raise NotFound(Code.NOT_RENDERED, f"expected the font {key} in its package, got none")
         pdfmetrics.registerFont(TTFont(name, found[key]))
-    pdfmetrics.registerFontFamily(
-        REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD
-    )
-    for normal, bold in ((ELSE[REGULAR], ELSE[BOLD]),):
-        pdfmetrics.registerFontFamily(
-            normal, normal=normal, bold=bold, italic=normal, boldItalic=bold
-        )
+    for normal, bold in ((REGULAR, BOLD), (ELSE[REGULAR], ELSE[BOLD])):
+        pdfmetrics.registerFontFamily(normal, normal, bold, normal, bold)
 
 
 def runs(text: str, face: str = REGULAR) -> Iterator[tuple[str, str]]:

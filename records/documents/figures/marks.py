@@ -31,9 +31,8 @@ def verdict_mark(verdict: str, x: float, y: float, radius: float) -> tuple[Item,
 
 def square_mark(x: float, y: float, radius: float) -> tuple[Item, ...]:
     """Return the filled square of something that must not be missed."""
-    corners = tuple(
-        (x + i * radius, y + j * radius) for i, j in ((-1, -1), (1, -1), (1, 1), (-1, 1))
-    )
+    low, high, left, right = y - radius, y + radius, x - radius, x + radius
+    corners = ((left, low), (right, low), (right, high), (left, high))
     return (Shape(corners, Tone.INK),)
 
 

@@ -17,6 +17,7 @@ LABELS_WIDTH = 66.0  # the column of words at the left
 ROW = 9.5
 SIZE = 7.0
 MARK = 2.3
+NARROW = 30.0  # a column of this width takes smaller figures, and two lines for two words
 
 
 @dataclass(frozen=True)
@@ -131,18 +132,20 @@ def _column(ground: _Ground, index: int, place: PlaceJudged, lightest: bool) -> 
         wording.chance(place["conformance_probability"]),
     )
     x, top = ground.x(index), ground.bottom
+    narrow = (ground.right - ground.left) / ground.places < NARROW
+    size = SIZE - 0.7 if narrow else SIZE
     items: list[Item] = [
-        Words(x, top - (row + 1) * ROW, cell, SIZE, anchor=Anchor.MIDDLE, bold=row == 0)
+        Words(x, top - (row + 1) * ROW, cell, size, anchor=Anchor.MIDDLE, bold=row == 0)
         for row, cell in enumerate(cells)
     ]
     lines, tone = VERDICTS[place["verdict"]]
     text = " ".join(lines)
-    if len(lines) > 1 and (ground.right - ground.left) / ground.places < 30:
+    if len(lines) > 1 and narrow:
         return items + [
             Words(x, top - 5 * ROW + 1.5 - i * 6, line, 6, tone, Anchor.MIDDLE)
             for i, line in enumerate(lines)
         ]
-    return [*items, Words(x, top - 5 * ROW, text, SIZE, tone, Anchor.MIDDLE)]
+    return [*items, Words(x, top - 5 * ROW, text, size, tone, Anchor.MIDDLE)]
 
 
 def _title(judgement: Judgement) -> str:

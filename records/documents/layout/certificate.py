@@ -42,34 +42,30 @@ def render_certificate(
     """
     _check(facts, facts_bytes, ledger)
     try:
-        return _render(facts, facts_bytes, ledger, dict(names), verify_url, paper, language)
+        lettering.load()
+        out = BytesIO()
+        sheet = Paper(
+            out,
+            facts,
+            size=SIZES[paper],
+            notes=margin_notes(facts, dict(names), verify_url, ledger),
+            attach=lambda canvas: attach_facts(canvas, facts_bytes),
+        )
+        story = _story(facts, dict(names), ledger, sheet)
+        sheet.build(story, canvasmaker=counted_canvas(sheet, language))
     except TarebookError:
         raise
     except Exception as error:  # whatever ReportLab or a misshapen fact raises ends here
         raise BadValue(
             Code.NOT_RENDERED, f"the facts can't be printed: {type(error).__name__}: {error}"
         ) from error
+    return out.getvalue()
 
 
-def _render(
-    facts: CertificateFacts,
-    facts_bytes: bytes,
-    ledger: LedgerPlace,
-    names: dict[str, str],
-    verify_url: str,
-    paper: str,
-    language: str,
-) -> bytes:
-    lettering.load()
-    out = BytesIO()
-    sheet = Paper(
-        out,
-        facts,
-        size=SIZES[paper],
-        notes=margin_notes(facts, names, verify_url, ledger),
-        attach=lambda canvas: attach_facts(canvas, facts_bytes),
-    )
-    story = [
+def _story(
+    facts: CertificateFacts, names: dict[str, str], ledger: LedgerPlace, sheet: Paper
+) -> list[Any]:
+    return [
         NextPageTemplate("later"),
         *first_page(facts, names, sheet.main_width),
         LeaveFirstPage(),
@@ -77,8 +73,6 @@ def _render(
         *closing.limits(facts),
         *closing.in_the_ledger(facts, ledger, sheet.full_width),
     ]
-    sheet.build(story, canvasmaker=counted_canvas(sheet, language))
-    return out.getvalue()
 
 
 def _evidence(facts: CertificateFacts, names: dict[str, str], width: float) -> list[Any]:

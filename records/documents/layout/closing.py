@@ -12,6 +12,11 @@ from records.documents.layout.page import section
 from records.documents.layout.rows import facts_grid
 from records.domain.practice.certificate import CertificateFacts, LedgerPlace
 
+HOLDS = (
+    "For the parts as they were at the last weighing named here; any later cut, exchange or damage"
+    " is outside it."
+)
+
 
 def limits(facts: CertificateFacts) -> list[Any]:
     """Return what the certificate does not say, and the cautions that go with it."""
@@ -19,18 +24,14 @@ def limits(facts: CertificateFacts) -> list[Any]:
         *section("Limits of this statement, and cautions"),
         ink.led("What it is.", NEVER_SAFE),
         ink.led("Not covered:", f"{wording.listed(facts['not_covered'])}."),
-        ink.led(
-            "When it holds.",
-            "The parts as they were at the last weighing named here; any later"
-            " cut, exchange or damage is outside it.",
-        ),
+        ink.led("When it holds.", HOLDS),
         *(ink.para(caution) for caution in facts["cautions"]),
     ]
 
 
 def in_the_ledger(facts: CertificateFacts, ledger: LedgerPlace, width: float) -> list[Any]:
     """Return the place of the release in the ledger and the versions of the rules."""
-    rules = wording.listed([f"{rule['name']} {rule['version']}" for rule in facts["versions"]])
+    rules = "; ".join(f"{rule['name']}, version {rule['version']}" for rule in facts["versions"])
     return [
         *section("In the ledger"),
         facts_grid(

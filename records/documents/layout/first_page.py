@@ -8,6 +8,7 @@ from typing import Any
 from reportlab.platypus import KeepTogether
 
 from records.documents import wording
+from records.documents.figures.lettering import REGULAR
 from records.documents.figures.on_canvas import Figure
 from records.documents.figures.spread import spread_chart
 from records.documents.layout import ink
@@ -40,10 +41,7 @@ def first_page(facts: CertificateFacts, names: dict[str, str], width: float) -> 
         *([statement_block(said, width=width)] if said else []),
         _results(facts, width),
         *(ink.para(rule, ink.NOTE) for rule in _rules(facts["promises"])),
-        *(
-            _chart(judgement, promise_of(facts, judgement), width)
-            for judgement in facts["judgements"]
-        ),
+        *(_chart(j, promise_of(facts, j), width) for j in facts["judgements"]),
     ]
 
 
@@ -54,15 +52,13 @@ def promise_of(facts: CertificateFacts, judgement: Judgement) -> Promise:
 
 def _build(build: BuildFacts, names: dict[str, str]) -> list[tuple[str, str]]:
     customer = build["customer"]
-    use = build["use"] + (
-        ", released as not for competition" if build["not_for_competition"] else ""
-    )
+    barred = ", released as not for competition" if build["not_for_competition"] else ""
     engine = [
         ("build", build["number"]),
         ("engine", build["engine"]),
         ("customer", names.get(customer, customer) if customer else wording.DASH),
         ("layout", f"{build['layout']}, {build['cylinders']} cylinders"),
-        ("use", use),
+        ("use", build["use"] + barred),
         ("balance", f"{build['balance']}ly balanced"),
         ("stroke and rod length", _lengths(build)),
     ]
@@ -133,6 +129,6 @@ def _chart(judgement: Judgement, promise: Promise, width: float) -> Any:
         f"difference to place {lightest['place']}, the lightest"
         f" ({wording.mass(lightest['after_g'], U)} g ± {wording.uncertainty(U)} g),"
         f" {judgement['evidence']}",
-        ink.SMALL_HEADING.clone("chart heading", fontName=ink.REGULAR, spaceBefore=5),
+        ink.SMALL_HEADING.clone("chart heading", fontName=REGULAR, spaceBefore=5),
     )
     return KeepTogether([heading, Figure(spread_chart(judgement, promise, width=width))])

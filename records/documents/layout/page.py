@@ -18,7 +18,7 @@ from reportlab.platypus import (
     Paragraph,
 )
 
-from records.documents.figures.lettering import BOLD, REGULAR, printable
+from records.documents.figures.lettering import BOLD, REGULAR, marked, printable
 from records.documents.layout import ink
 from records.documents.wording import moment
 from records.domain.practice.certificate import CertificateFacts
@@ -30,7 +30,7 @@ class Heading(Paragraph):  # type: ignore[misc]  # ReportLab carries no types
     """A heading that is also a bookmark."""
 
     def __init__(self, text: str) -> None:
-        super().__init__(ink.marked(text, BOLD), ink.HEADING)
+        super().__init__(marked(text, BOLD), ink.HEADING)
         self.bookmark = text
 
 
@@ -72,20 +72,20 @@ class Paper(BaseDocTemplate):  # type: ignore[misc]  # ReportLab carries no type
             ]
         )
 
-    def beforeDocument(self) -> None:
+    def beforeDocument(self) -> None:  # noqa: N802
         canvas = self.canv
         canvas._doc._timeStamp = _Stamp(self.facts["certificate"]["released_at"])
         canvas.showOutline()
         self.attach(canvas)
 
-    def afterFlowable(self, flowable: Any) -> None:
+    def afterFlowable(self, flowable: Any) -> None:  # noqa: N802
         text = getattr(flowable, "bookmark", None)
         if text:
             key = f"section {text}"
             self.canv.bookmarkPage(key)
             self.canv.addOutlineEntry(printable(text), key, level=0)
 
-    def afterPage(self) -> None:
+    def afterPage(self) -> None:  # noqa: N802
         self.last_page = self.page
 
     def _first(self, canvas: Any, _paper: Any) -> None:
@@ -99,10 +99,11 @@ class Paper(BaseDocTemplate):  # type: ignore[misc]  # ReportLab carries no type
 
     @property
     def height_of_frame(self) -> float:
-        return float(self.pagesize[1]) - ink.TOP - ink.BOTTOM
+        height: float = self.pagesize[1]
+        return height - ink.TOP - ink.BOTTOM
 
     def _strip(self, canvas: Any, _paper: Any) -> None:
-        top = float(self.pagesize[1])
+        top: float = self.pagesize[1]
         right = ink.LEFT + self.full_width
         half = self.full_width * 0.56
         shop, number = self.facts["shop"], self.facts["certificate"]
@@ -142,10 +143,10 @@ def counted_canvas(paper: Paper, language: str) -> Callable[..., Canvas]:
             write_total(self, paper.last_page)
             super().save()
 
+    fixed = {"invariant": 1, "lang": language, "initialFontName": REGULAR}
+
     def make(*given: Any, **named: Any) -> Canvas:
-        return Counted(
-            *given, **(named | {"invariant": 1, "lang": language, "initialFontName": REGULAR})
-        )
+        return Counted(*given, **(named | fixed))
 
     return make
 

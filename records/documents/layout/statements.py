@@ -28,11 +28,13 @@ def title(facts: CertificateFacts) -> str:
     """Return the answer to the one question of the page, as a sentence."""
     if any(worst(judgement) in {"fail", "conditional fail"} for judgement in facts["judgements"]):
         return "Released by concession: not every mass lies within what was promised"
-    counted = [
-        f"{wording.count(len(j['places']))} {wording.plural(j['kind'], len(j['places']))}"
-        for j in facts["judgements"]
-    ]
-    return wording.capital(f"{wording.listed(counted)} lie within what was promised")
+    kinds = [(j["kind"], len(j["places"])) for j in facts["judgements"]]
+    if len({n for _, n in kinds}) == 1:  # each kind has as many: say the number once
+        counted = f"all {wording.count(kinds[0][1])} "
+        counted += wording.listed([wording.plural(kind, n) for kind, n in kinds])
+    else:
+        counted = wording.listed([f"{wording.count(n)} {wording.plural(k, n)}" for k, n in kinds])
+    return wording.capital(f"{counted} lie within what was promised")
 
 
 def worst(judgement: Judgement) -> str:
@@ -73,7 +75,7 @@ def statement_block(said: list[Statement], *, width: float) -> Flowable:
         )
     )
     table.spaceAfter = 5
-    return table  # type: ignore[no-any-return]  # ReportLab carries no types
+    return table
 
 
 def damper_not_seen(damper: DamperFacts) -> Statement | None:

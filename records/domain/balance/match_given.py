@@ -82,7 +82,7 @@ def _check_sizes(kinds: Sequence[Kind], places: int) -> None:
                 f"expected a name of its own for each kind, got {kind.name!r}",
                 field=f"kinds/{i}/name",
                 expected="a name no other kind has",
-                got=kind.name,
+                got=repr(kind.name),
             )
         field = f"kinds/{i}/masses_g"
         if not places <= len(kind.masses_g) <= _MOST_PARTS:

@@ -25,6 +25,8 @@ __all__ = ["Matched", "PartPlan", "SetPlan", "ZoneAllowance", "ZoneCut", "plan_p
 STOP_CHANCE = 0.05
 _FINEST_CUT_G = Decimal("0.01")  # common practice, no source: less can't be taken on purpose
 
+_NEAR = Decimal("1E-9")  # a third and two thirds of 1 g are 1 g again before rounding down
+
 
 @dataclass(frozen=True)
 class ZoneCut:
@@ -171,9 +173,9 @@ def _shared_out(excess_g: Decimal, zones: Sequence[UsableZone]) -> list[tuple[Us
         room = sum((zone.remaining_g * zone.felt for zone in tier), Decimal(0))
         if left <= 0 or room <= 0:
             continue
-        part = min(Decimal(1), left / room)
-        shares += [(zone, zone.remaining_g * part) for zone in tier]
-        left -= part * room
+        taken = min(left, room)
+        shares += [(zone, zone.remaining_g * taken / room) for zone in tier]
+        left -= taken
     return shares
 
 
@@ -192,7 +194,7 @@ def _cuts(
     whole = sum((share * zone.felt for zone, share in shares), Decimal(0))
     cuts = []
     for zone, share in shares:
-        wanted = step_g * share / whole
+        wanted = (step_g * share / whole).quantize(_NEAR)
         most = zone.remaining_g if zone.step_g is None else min(zone.remaining_g, zone.step_g)
         mass_g = min(wanted, most).quantize(_FINEST_CUT_G, ROUND_DOWN)
         if mass_g > 0:

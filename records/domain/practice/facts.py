@@ -151,6 +151,7 @@ class FitmentFacts:
     fitted_by: str
     ended_at: datetime | None
     ended_by: str | None = None
+    at_booking: bool = False
 
 
 @dataclass(frozen=True, slots=True)

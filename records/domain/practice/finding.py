@@ -52,17 +52,14 @@ class FindingCode(StrEnum):
     RATING_IN_DOUBT = "rating_in_doubt"
     # evidence and judgements
     EVIDENCE_MISSING = "evidence_missing"
-    EVIDENCE_DOES_NOT_COUNT = "evidence_does_not_count"
     STEP_TOO_COARSE = "step_too_coarse"
     MATCH_FAILED = "match_failed"
     NO_ACCEPTANCE_ZONE = "no_acceptance_zone"
     SETS_WEIGHED_APART = "sets_weighed_apart"
     TOO_FEW_READINGS = "too_few_readings"
-    WEIGHED_BEFORE_CUT = "weighed_before_cut"
     CARD_MISSING = "card_missing"
     CARD_STALE = "card_stale"
     # what wasn't asked or answered
-    PLACE_EMPTY = "place_empty"
     INTAKE_NOT_ASKED = "intake_not_asked"
     DETAIL_MISSING = "detail_missing"
     NOT_ANSWERED = "not_answered"
@@ -97,6 +94,27 @@ CLOSED_BY: dict[FindingCode, frozenset[Decision]] = {
     FindingCode.NO_ACCEPTANCE_ZONE: frozenset({Decision.CONCESSION}),
     FindingCode.TOO_FEW_READINGS: frozenset({Decision.CONCESSION}),
 }
+
+# What a deed brought about is written down with it; the rest is reckoned until it goes.
+RAISED_BY_A_DEED = frozenset(
+    {
+        FindingCode.FORBIDDEN_ZONE,
+        FindingCode.OUTSIDE_THE_MAP,
+        FindingCode.METHOD_NOT_ALLOWED,
+        FindingCode.OVER_LIMIT,
+        FindingCode.LIMIT_MISSING,
+        FindingCode.ALLOWANCE_UNKNOWN,
+        FindingCode.ONE_SPOT,
+        FindingCode.MAKER_LEAVE,
+        FindingCode.BLUED,
+        FindingCode.HEAT_SEEN,
+        FindingCode.CRACKED,
+        FindingCode.METAL_GONE,
+        FindingCode.METAL_GAINED,
+        FindingCode.SOLID_PULLEY,
+        FindingCode.RATING_IN_DOUBT,
+    }
+)
 
 RATING_CODES = frozenset(
     {FindingCode.RATING_MISSING, FindingCode.RATING_EXPIRED, FindingCode.RATING_IN_DOUBT}

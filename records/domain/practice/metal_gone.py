@@ -89,14 +89,14 @@ def _was_cut(
 
 
 def _starts(cut: RemovalFacts, at: dict[int, datetime]) -> datetime:
-    return min(cut.cut_at, at.get(cut.before, cut.cut_at))
+    return at.get(cut.before, cut.cut_at)
 
 
 def _ends(cut: RemovalFacts, at: dict[int, datetime], second: WeighingFacts) -> datetime:
     """Return when a cut was weighed again; an open one may reach up to any later weighing."""
     if cut.after is None:
         return max(cut.cut_at, second.measured_at)
-    return max(cut.cut_at, at.get(cut.after, cut.cut_at))
+    return at.get(cut.after, cut.cut_at)
 
 
 def _counts(weighing: WeighingFacts, facts: BuildFacts) -> bool:

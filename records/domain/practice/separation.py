@@ -61,7 +61,7 @@ def _deeds(facts: BuildFacts) -> Iterator[tuple[str, str]]:
     yield from ((w.operator, WEIGHED) for w in facts.weighings if _is_work(w, facts.number))
     yield from ((r.operator, CUT) for r in facts.removals if r.build == facts.number)
     yield from ((match.operator, MATCHED) for match in facts.matches)
-    yield from ((fitment.fitted_by, FITTED) for fitment in facts.fitments)
+    yield from ((f.fitted_by, FITTED) for f in facts.fitments if not f.at_booking)
     yield from ((f.ended_by, FITTED) for f in facts.fitments if f.ended_by)
     yield from ((answer.operator, ANSWERED) for answer in facts.answers)
     yield from facts.also_worked.items()

@@ -47,9 +47,9 @@ def standing_of(weighing: WeighingFacts, facts: BuildFacts) -> Standing:
     """Judge one weighing by the scales, checks and promise of its build.
 
     Codes of reasons: declared, progress, ahead, no_readings, wrong_how, unknown_scale,
-    unit_not_shown, over_capacity, not_calibrated, calibration_expired, beyond_certificate,
-    no_check, check_too_light, check_failed_before, check_failed_after. Of warnings:
-    step_too_coarse, by_difference, too_few_readings, too_few_hangings.
+    unit_not_shown, over_capacity, not_calibrated, calibration_expired, calibration_incomplete,
+    beyond_certificate, no_check, check_too_light, check_failed_before, check_failed_after.
+    Of warnings: step_too_coarse, by_difference, too_few_readings, too_few_hangings.
     """
     reasons = [*_by_itself(weighing)]
     scale = None if weighing.scale is None else facts.scales.get(weighing.scale)
@@ -174,7 +174,14 @@ def _calibrated(
             f"scale {scale.number}: calibration expired {calibration.due_on}, weighing dated "
             f"{day}; use another scale or book a calibration",
         )
-    last_g = calibration.as_left[-1].load_g if calibration.as_left else Decimal(0)
+    if not calibration.as_left or not calibration.repeatability:
+        yield (
+            "calibration_incomplete",
+            f"scale {scale.number}: expected points as left and a repeatability in calibration "
+            f"{calibration.certificate_number}, which lacks them; enter them",
+        )
+        return
+    last_g = calibration.as_left[-1].load_g
     if weighing.mean_g > last_g:
         yield (
             "beyond_certificate",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import cmath
+import itertools
 import math
 
 import pytest
@@ -93,7 +94,7 @@ def test_places_count_from_one_and_rods_on_one_pin_share_its_throw(name: str) ->
 def test_split_pins_fire_evenly(name: str, degrees: int) -> None:
     # a cylinder is at top dead centre at crank angle bank − throw; even firing, twice each
     tops = sorted(round(c.bank_deg - c.throw_deg) % 360 for c in named(name))
-    assert {(b - a) % 360 for a, b in zip(tops, tops[1:], strict=False)} == {0, degrees}
+    assert {(b - a) % 360 for a, b in itertools.pairwise(tops)} == {0, degrees}
 
 
 def test_a_sentence_says_why() -> None:

@@ -59,6 +59,10 @@ class TestCalibration:
         found = codes(reached, "2100.0", "2100.0")
         assert found == ["over_capacity", "beyond_certificate"]
 
+    def test_it_refuses_a_calibration_without_repeatability(self) -> None:
+        half = scale(calibrations=(calibration(repeatability=()),))
+        assert codes(half) == ["calibration_incomplete"]
+
     def test_it_refuses_a_scale_that_is_not_on_record(self) -> None:
         assert codes(scale(), scale="S-99") == ["unknown_scale"]
 

@@ -19,7 +19,7 @@ from tests.records.factory import START
 pytestmark = pytest.mark.django_db
 LATER = START + timedelta(hours=1)
 LAST = START + timedelta(hours=2)
-MOST_QUERIES = 32
+MOST_QUERIES = 33
 
 
 def test_it_says_what_was_promised_and_under_which_versions() -> None:
@@ -168,6 +168,7 @@ def test_a_part_says_what_was_seen_ruled_and_labelled_last() -> None:
     assert part.intake is not None and part.intake.heat == "straw"
     boss = next(zone for zone in part.spec.zones if zone.key == "boss")
     assert part.rulings == {boss.id: Decimal("0.4")}
+    assert part.ruled_at == {boss.id: START}
     assert part.rating is not None and part.rating.label == "L-2"
 
 
@@ -271,9 +272,7 @@ def test_the_number_of_queries_does_not_grow_with_the_build() -> None:
     _a_full_set("26-002", places=6)
     counts = []
     for number in ("26-001", "26-002"):
-        with CaptureQueriesContext(
-            connection,
-        ) as asked:
+        with CaptureQueriesContext(connection) as asked:
             facts_of(number)
         counts.append(len(asked))
     assert counts[0] == counts[1] <= MOST_QUERIES
@@ -284,3 +283,38 @@ def test_what_the_factory_makes_stands_the_verification() -> None:
     verification = verify_record()
     assert verification.told() == []
     assert verification.rows > 20
+
+
+def test_whose_work_was_corrected_or_overtaken_is_still_known() -> None:
+    build, part = factory.a_build(), factory.a_part("PA01")
+    factory.fitted(build, part, 1)
+    first = factory.weighed(part, "446.8", build=build, by="P-05")
+    factory.corrected(first)
+    factory.weighed(part, "446.8", build=build, by="P-06")
+    before = factory.weighed(part, "446.7", build=build)
+    factory.cut_taken_back(factory.cut(before, None))
+    factory.answered(build, "no-blue", "no")
+    assert facts_of(build.number).also_worked == {"P-05": "weighed", "P-02": "cut"}
+    factory.answered(build, "no-blue", "yes", at=LATER)
+    assert facts_of(build.number).also_worked["P-01"] == "answered"
+
+
+def test_a_reviewers_corrected_verification_is_no_work() -> None:
+    build, part = factory.a_build(), factory.a_part("PA01")
+    factory.fitted(build, part, 1)
+    seen = factory.weighed(part, "446.8", build=build, by="P-03", purpose="verification")
+    factory.corrected(seen)
+    assert facts_of(build.number).also_worked == {}
+
+
+def test_a_scrapped_part_stays_scrapped_in_every_build() -> None:
+    old, new = factory.a_build("25-001"), factory.a_build("26-001")
+    part, spared = factory.a_part("PA01"), factory.a_part("PA02")
+    factory.fitted(new, part, 1)
+    factory.fitted(new, spared, 2)
+    factory.decided(factory.a_finding(old, "one", part=part), "scrap")
+    undecided = factory.a_finding(old, "two", part=spared)
+    factory.decided(undecided, "scrap")
+    factory.decided(undecided, "looked at")
+    parts = facts_of("26-001").parts
+    assert (parts["PA01"].scrapped_in, parts["PA02"].scrapped_in) == ("25-001", "")

@@ -1,0 +1,89 @@
+"""A POST that records is done once per `Idempotency-Key`: key, deed and answer in one transaction.
+
+A second request with the key waits for the first on the unique index, then gets its answer. An
+error rolls key and deed back together and is not stored, so it may be sent again corrected.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable
+from typing import Any
+
+from django.db import OperationalError, connection, transaction
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.models import IdempotencyKey
+from records.domain.errors import BadValue, Code, Conflict, Unreadable
+
+LONGEST = 80
+WAIT = "5s"
+
+Answer = tuple[int, dict[str, Any]]
+
+
+def done_once(request: Request, deed: Callable[[], Answer]) -> Response:
+    """Run a deed under the request's key, or give the answer that it got before.
+
+    Errors: Unreadable without a usable key, BadValue for a key used with another request, Conflict
+    while the first request still runs.
+    """
+    key = _key_of(request)
+    try:
+        with transaction.atomic():
+            return _answered(request, key, deed)
+    except OperationalError as error:
+        raise Conflict(
+            Code.KEY_IN_USE, "the first request with this key still runs; send it again later"
+        ) from error
+
+
+def _answered(request: Request, key: str, deed: Callable[[], Answer]) -> Response:
+    fingerprint = _fingerprint(request)
+    row = _claimed(request, key, fingerprint)
+    if row.fingerprint != fingerprint:
+        raise BadValue(
+            Code.KEY_REUSED,
+            "this key came with another request before; take a new one for each deed",
+            field="Idempotency-Key",
+        )
+    if row.status is not None:
+        return Response(row.body, status=row.status, headers={"Idempotency-Replayed": "true"})
+    status, body = deed()
+    plain = json.loads(json.dumps(body, default=str))
+    IdempotencyKey.objects.filter(pk=row.pk).update(status=status, body=plain)
+    return Response(plain, status=status)
+
+
+def _claimed(request: Request, key: str, fingerprint: str) -> IdempotencyKey:
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute(f"SET LOCAL lock_timeout = '{WAIT}'")
+    IdempotencyKey.objects.bulk_create(
+        [IdempotencyKey(user_id=request.user.pk, key=key, fingerprint=fingerprint)],
+        ignore_conflicts=True,
+    )
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SET LOCAL lock_timeout = DEFAULT")
+    return IdempotencyKey.objects.get(user_id=request.user.pk, key=key)
+
+
+def _key_of(request: Request) -> str:
+    # draft-ietf-httpapi-idempotency-key-header: a structured-field string, in quotes; bare is taken
+    key = request.headers.get("Idempotency-Key", "").strip().strip('"')
+    if not key or len(key) > LONGEST or not key.isascii() or not key.isprintable():
+        raise Unreadable(
+            Code.KEY_MISSING,
+            f"expected an Idempotency-Key of 1 to {LONGEST} characters, got {key[:20] or 'none'}",
+            field="Idempotency-Key",
+        )
+    return key
+
+
+def _fingerprint(request: Request) -> str:
+    body = request.data if isinstance(request.data, dict | list) else str(request.data)
+    plain = json.dumps(body, sort_keys=True, default=str, separators=(",", ":"))
+    return hashlib.sha256(f"{request.method} {request.path}\n{plain}".encode()).hexdigest()
