@@ -3,19 +3,30 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from django.contrib.auth import get_user_model
 from rest_framework import exceptions
 from rest_framework.authentication import BaseAuthentication, get_authorization_header
 from rest_framework.permissions import SAFE_METHODS, BasePermission
 from rest_framework.request import Request
-from rest_framework.views import APIView
 
 from records.actions.accounts import key_hash, note_token_use
+from records.domain.errors import Code, NotAllowed
 from records.queries.people import TokenRow, token_by_hash, viewer_of_user
 from records.queries.viewer import Viewer
 
+if TYPE_CHECKING:
+    # rest_framework.views asks for the classes of this module while it is being imported itself
+    from rest_framework.views import APIView
+
 WORD = b"bearer"
+READ = frozenset({"read"})
+RECORD = frozenset({"record"})
+RELEASE = frozenset({"release"})
+WEIGH = frozenset({"record", "readings:write"})
+RECKON = frozenset({"read", "record"})
+EVERY = frozenset({"read", "record", "release", "readings:write"})
 
 
 class TokenAuthentication(BaseAuthentication):
@@ -42,7 +53,7 @@ class TokenAuthentication(BaseAuthentication):
 
 
 class Scoped(BasePermission):
-    """Let a token do only what its scopes name; a view says which it needs (`scope`)."""
+    """Let a token do only what its scopes name; a view says which of them it needs (`scopes`)."""
 
     message = "this token's scopes don't reach so far"
 
@@ -51,14 +62,40 @@ class Scoped(BasePermission):
             return False
         if not isinstance(request.auth, TokenRow):
             return True
-        return needed_scope(request, view) in request.auth.scopes
+        return not needed_scopes(request, view).isdisjoint(request.auth.scopes)
 
 
-def needed_scope(request: Request, view: APIView) -> str:
-    """Return the scope that a request needs: `read` for looking, else what the view says."""
+class OfTheShop(BasePermission):
+    """Close a whole address to customers, whatever is asked for below it."""
+
+    message = "this is for people of the shop"
+
+    def has_permission(self, request: Request, view: APIView) -> bool:
+        return viewer(request).of_the_shop
+
+
+def needed_scopes(request: Request, view: APIView) -> frozenset[str]:
+    """Return the scopes of which one is needed: `read` for looking, else what the view says."""
     if request.method in SAFE_METHODS:
-        return "read"
-    return str(getattr(view, "scope", "record"))
+        return READ
+    needed: frozenset[str] = getattr(view, "scopes", RECORD)
+    return needed
+
+
+def check_password_again(request: Request, password: str) -> None:
+    """Refuse a deed that asks for the password once more when it isn't the right one.
+
+    Errors: NotAllowed, the same for every wrong password.
+    """
+    if not get_user_model().objects.get(pk=request.user.pk).check_password(password):
+        raise NotAllowed(
+            Code.NOT_ALLOWED, "this is not the password of who is signed in", field="password"
+        )
+
+
+def scopes_held(request: Request) -> frozenset[str]:
+    """Return the scopes that a request may hand on: all of them for a session."""
+    return frozenset(request.auth.scopes) if isinstance(request.auth, TokenRow) else EVERY
 
 
 def viewer(request: Request) -> Viewer:

@@ -16,6 +16,7 @@ from rest_framework import exceptions, status
 from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
+from api.parsers import TooLarge
 from records.domain.errors import (
     BadValue,
     Code,
@@ -38,6 +39,7 @@ STATUS: tuple[tuple[type[TarebookError], int], ...] = (
     (ManyErrors, 422),
     (BadValue, 422),
 )
+FIELD_CODES = {"required": Code.MISSING, "null": Code.MISSING, "unknown_key": Code.UNKNOWN_KEY}
 log = logging.getLogger("tarebook.api")
 
 
@@ -84,6 +86,8 @@ def _of_rest(error: exceptions.APIException) -> Response:
         exceptions.NotFound: Code.NOT_FOUND,
         exceptions.Throttled: Code.TOO_MANY,
         exceptions.MethodNotAllowed: Code.METHOD_NOT_ALLOWED,
+        exceptions.UnsupportedMediaType: Code.MEDIA_TYPE,
+        TooLarge: Code.TOO_LARGE,
     }
     code = next((ours for kind, ours in codes.items() if isinstance(error, kind)), Code.UNREADABLE)
     answer = _answer(error.status_code, code, str(error.detail), [])
@@ -96,7 +100,11 @@ def _of_rest(error: exceptions.APIException) -> Response:
 
 def _pointed(detail: Any, path: str = "") -> list[dict[str, str]]:
     if isinstance(detail, dict):
-        return [item for key, value in detail.items() for item in _pointed(value, f"{path}/{key}")]
+        return [
+            item
+            for key, value in detail.items()
+            for item in _pointed(value, f"{path}/{_escaped(str(key))}")
+        ]
     if isinstance(detail, list) and any(isinstance(one, dict | list) for one in detail):
         return [
             item for index, value in enumerate(detail) for item in _pointed(value, f"{path}/{index}")
@@ -105,13 +113,17 @@ def _pointed(detail: Any, path: str = "") -> list[dict[str, str]]:
     return [
         {
             "pointer": f"#{path.removesuffix('/non_field_errors')}",
-            "code": "missing" if getattr(one, "code", "") == "required" else "bad_value",
+            "code": FIELD_CODES.get(getattr(one, "code", ""), Code.BAD_VALUE),
             "detail": str(one),
             "expected": "",
             "got": "",
         }
         for one in each
     ]
+
+
+def _escaped(key: str) -> str:
+    return key.replace("~", "~0").replace("/", "~1")  # RFC 6901
 
 
 def _inside(error: Exception) -> Response:

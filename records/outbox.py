@@ -33,7 +33,7 @@ def start(row: OutboxTask) -> None:
     if not tried.update(attempts=F("attempts") + 1, last_tried_at=datetime.now(UTC)):
         return
     try:
-        current_app.tasks[row.task].apply_async(args=[row.key])
+        current_app.tasks[row.task].apply_async(args=(row.key,))
     except Exception as error:  # a broker that is away must not undo what was recorded
         note_failure(row.task, row.key, error)
 

@@ -53,12 +53,14 @@ def make_token(
     name: str,
     scopes: Sequence[str],
     days: int = 90,
+    hours: int | None = None,
     bench: str = "",
     clock: Clock = SYSTEM,
 ) -> tuple[Token, str]:
     """Make a token and return it with its key, which is shown this once and kept as a hash.
 
-    `made_by` is a username: one's own tokens, or another's for who may book people.
+    `made_by` is a username: one's own tokens, or another's for who may book people. `hours`
+    instead of days is for a sign-in.
     """
     _check_token(scopes, days)
     owner, maker = _user(username), _user(made_by)
@@ -72,7 +74,7 @@ def make_token(
         scopes=sorted(set(scopes)),
         bench=bench,
         made_by=maker,
-        expires_at=clock.now() + timedelta(days=days),
+        expires_at=clock.now() + (timedelta(hours=hours) if hours else timedelta(days=days)),
     )
     return token, key
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import secrets
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.db import models
@@ -71,8 +71,13 @@ def release_build(
             replaces=replaces,
         )
         before = _standing_before(where)
-        paper = _paper(act, facts, ruling, before, seals, no_seals_reason)
-        row, rows = _written(act, where, paper, before, no_seals_reason)
+        paper = replace(
+            _paper(act, facts, ruling, before),
+            seals=tuple((seal.number, seal.where) for seal in seals),
+            no_seals_reason=no_seals_reason.strip(),
+            not_for_competition_reason=not_for_competition_reason.strip(),
+        )
+        row, rows = _written(act, where, paper, before)
         act.enter(stream, "build released", rows, {"facts_sha256": row.facts_sha256})
         outbox.leave(ISSUE, str(row.pk), start_now=not clock.is_set)
         return row
@@ -110,8 +115,6 @@ def _paper(
     facts: BuildFacts,
     ruling: ReleaseRuling,
     before: Release | None,
-    seals: Sequence[Seal],
-    no_seals_reason: str,
 ) -> Paper:
     return Paper(
         number=before.certificate_number if before else _next_number(act.at),
@@ -122,8 +125,8 @@ def _paper(
         released_by=act.person.number,
         facts=facts,
         ruling=ruling,
-        seals=tuple((seal.number, seal.where) for seal in seals),
-        no_seals_reason=no_seals_reason,
+        seals=(),
+        no_seals_reason="",
     )
 
 
@@ -140,7 +143,7 @@ def _next_number(at: datetime) -> str:
 
 
 def _written(
-    act: Act, build: Build, paper: Paper, before: Release | None, no_seals_reason: str
+    act: Act, build: Build, paper: Paper, before: Release | None
 ) -> tuple[Release, list[models.Model]]:
     frozen = canonical_bytes(certificate_facts(paper))
     row = Release.objects.create(
@@ -152,7 +155,7 @@ def _written(
         facts_sha256=hashlib.sha256(frozen).hexdigest(),
         second_person=paper.ruling.second_person,
         not_for_competition=paper.ruling.not_for_competition,
-        no_seals_reason=no_seals_reason.strip(),
+        no_seals_reason=paper.no_seals_reason,
         replaces=before,
         released_at=act.at,
         **act.stamp,

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
+from django.db import models
+
 from records import ledger
 from records.actions.clock import SYSTEM, Clock
-from records.actions.deed import deed
+from records.actions.deed import Act, deed
 from records.actions.lookup import text
 from records.domain.errors import BadValue, Code
 from records.domain.practice.default_zones import DefaultZone
@@ -30,6 +32,31 @@ def set_part_spec(
 
     What was judged under an older version stays as it was. Errors: BadValue at the field.
     """
+    with deed(by=by, name="set rules", streams=[ledger.SHOP_STREAM], clock=clock) as act:
+        spec, rows = written_spec(
+            act,
+            number=number,
+            kind=kind,
+            name=name,
+            metal=metal,
+            density_g_cm3=density_g_cm3,
+            zones=zones,
+        )
+        act.enter(ledger.SHOP_STREAM, "part spec set", rows)
+        return spec
+
+
+def written_spec(
+    act: Act,
+    *,
+    number: str,
+    kind: str,
+    name: str,
+    metal: str,
+    density_g_cm3: Decimal,
+    zones: Sequence[DefaultZone],
+) -> tuple[PartSpec, list[models.Model]]:
+    """Write a spec's next version with its zones; the caller enters the rows it returns."""
     if metal not in PartSpec.Metal.values:
         raise BadValue(
             Code.BAD_VALUE,
@@ -38,20 +65,17 @@ def set_part_spec(
             expected=", ".join(PartSpec.Metal.values),
             got=metal,
         )
-    with deed(by=by, name="set rules", streams=[ledger.SHOP_STREAM], clock=clock) as act:
-        last = PartSpec.objects.filter(number=number).order_by("-version").first()
-        spec = PartSpec.objects.create(
-            number=text(number, "number", 40),
-            version=last.version + 1 if last else 1,
-            kind=kind_named(kind).key,
-            name=text(name, "name", 200),
-            metal=metal,
-            density_g_cm3=density_g_cm3,
-            **act.stamp,
-        )
-        rows = [_zone(spec, zone) for zone in zones]
-        act.enter(ledger.SHOP_STREAM, "part spec set", [spec, *rows])
-        return spec
+    last = PartSpec.objects.filter(number=number).order_by("-version").first()
+    spec = PartSpec.objects.create(
+        number=text(number, "number", 40),
+        version=last.version + 1 if last else 1,
+        kind=kind_named(kind).key,
+        name=text(name, "name", 200),
+        metal=metal,
+        density_g_cm3=density_g_cm3,
+        **act.stamp,
+    )
+    return spec, [spec, *(_zone(spec, zone) for zone in zones)]
 
 
 def _zone(spec: PartSpec, zone: DefaultZone) -> Zone:

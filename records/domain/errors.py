@@ -36,6 +36,8 @@ class Code(StrEnum):
     NOT_SIGNED_IN = "not_signed_in"
     METHOD_NOT_ALLOWED = "method_not_allowed"
     TOO_MANY = "too_many"
+    TOO_LARGE = "too_large"
+    MEDIA_TYPE = "media_type"
     BUSY = "busy"
     INSIDE = "inside"
     NOT_ALLOWED = "not_allowed"

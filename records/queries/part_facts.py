@@ -101,7 +101,9 @@ def _rating(part: Part) -> RatingFacts | None:
     newest = next(iter(part.ratings.all()), None)
     if newest is None:
         return None
-    return RatingFacts(newest.label, newest.body, newest.spec, newest.expires_on)
+    return RatingFacts(
+        newest.label, newest.body, newest.spec, newest.expires_on, newest.recorded_at
+    )
 
 
 def _zone(zone: Zone) -> ZoneFacts:

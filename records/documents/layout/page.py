@@ -6,7 +6,6 @@ from collections.abc import Callable
 from io import BytesIO
 from typing import Any
 
-from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     ActionFlowable,
@@ -22,8 +21,6 @@ from records.documents.figures.lettering import BOLD, REGULAR, marked, printable
 from records.documents.layout import ink
 from records.documents.wording import moment
 from records.domain.practice.certificate import CertificateFacts
-
-TOTAL = "pages"  # the form that holds the last page's number, drawn when it is known
 
 
 class Heading(Paragraph):  # type: ignore[misc]  # ReportLab carries no types
@@ -91,19 +88,14 @@ class Paper(BaseDocTemplate):  # type: ignore[misc]  # ReportLab carries no type
     def _first(self, canvas: Any, _paper: Any) -> None:
         self._strip(canvas, _paper)
         x = ink.LEFT + self.main_width + ink.NOTES_GAP
-        tall = self.height_of_frame
+        tall = self.pagesize[1] - ink.TOP - ink.BOTTOM
         canvas.setStrokeColor(ink.HAIR)
         canvas.setLineWidth(0.5)
         canvas.line(x - ink.NOTES_GAP / 2, ink.BOTTOM, x - ink.NOTES_GAP / 2, ink.BOTTOM + tall)
         _put(canvas, self.notes, (x, ink.BOTTOM, ink.NOTES_WIDTH, tall))
 
-    @property
-    def height_of_frame(self) -> float:
-        height: float = self.pagesize[1]
-        return height - ink.TOP - ink.BOTTOM
-
     def _strip(self, canvas: Any, _paper: Any) -> None:
-        top: float = self.pagesize[1]
+        top = self.pagesize[1]
         right = ink.LEFT + self.full_width
         half = self.full_width * 0.56
         shop, number = self.facts["shop"], self.facts["certificate"]
@@ -126,13 +118,14 @@ class Paper(BaseDocTemplate):  # type: ignore[misc]  # ReportLab carries no type
         canvas.line(ink.LEFT, top - 58, right, top - 58)
 
 
-def write_total(canvas: Any, pages: int) -> None:
-    """Fill in how many pages there are, once it is known."""
-    canvas.beginForm(TOTAL, 0, -3, 60, 12)
-    canvas.setFont(REGULAR, 8)
-    canvas.setFillColor(ink.QUIET)
-    canvas.drawString(0, 0, f" of {pages}")
-    canvas.endForm()
+def write_page_numbers(canvas: Any, pages: int) -> None:
+    """Fill in page x of y on every page, once the last is known."""
+    for page in range(1, pages + 1):
+        canvas.beginForm(_number_form(page), -200, -3, 0, 12)
+        canvas.setFont(REGULAR, 8)
+        canvas.setFillColor(ink.QUIET)
+        canvas.drawRightString(0, 0, f"Balance certificate, page {page} of {pages}")
+        canvas.endForm()
 
 
 def counted_canvas(paper: Paper, language: str) -> Callable[..., Canvas]:
@@ -140,7 +133,7 @@ def counted_canvas(paper: Paper, language: str) -> Callable[..., Canvas]:
 
     class Counted(Canvas):  # type: ignore[misc]  # ReportLab carries no types
         def save(self) -> None:
-            write_total(self, paper.last_page)
+            write_page_numbers(self, paper.last_page)
             super().save()
 
     fixed = {"invariant": 1, "lang": language, "initialFontName": REGULAR}
@@ -151,14 +144,14 @@ def counted_canvas(paper: Paper, language: str) -> Callable[..., Canvas]:
     return make
 
 
+def _number_form(page: int) -> str:
+    return f"page{page}"
+
+
 def _page_number(canvas: Any, right: float, y: float, page: int) -> None:
-    canvas.setFont(REGULAR, 8)
-    canvas.setFillColor(ink.QUIET)
-    x = right - stringWidth(" of 0", REGULAR, 8)
-    canvas.drawRightString(x, y, f"Balance certificate, page {page}")
     canvas.saveState()
-    canvas.translate(x, y)
-    canvas.doForm(TOTAL)
+    canvas.translate(right, y)
+    canvas.doForm(_number_form(page))
     canvas.restoreState()
 
 

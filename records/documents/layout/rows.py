@@ -16,6 +16,7 @@ from records.documents.figures.on_canvas import draw_on
 from records.documents.layout import ink
 
 FIGURE_SPACE, POINT_SPACE = "\N{FIGURE SPACE}", "\N{PUNCTUATION SPACE}"
+LONGEST = 800  # letters; so many in the narrowest column still fit a page
 GAP = 7.0  # between columns
 
 
@@ -42,7 +43,7 @@ class VerdictCell(Flowable):  # type: ignore[misc]  # ReportLab carries no types
         return width, self.height
 
     def draw(self) -> None:
-        mark = verdict_mark(self.verdict, 3, self.height - 6.2, 2.6)
+        mark = verdict_mark(self.verdict, 3, self.height - 5.7, 2.6)
         draw_on(self.canv, Drawing(6, 6, self.verdict, "", mark))
         self.words.drawOn(self.canv, 11, 0)
 
@@ -62,7 +63,11 @@ def ruled(
     widths = [width * column.share / whole for column in columns]
     heads = [ink.para(c.head, ink.HEAD_NUMBER if c.number else ink.HEAD) for c in columns]
     body = [list(row) for row in zip(*_set_columns(columns, rows), strict=True)]
-    table = LongTable([heads, *body], colWidths=widths, repeatRows=1, splitInRow=1, hAlign="LEFT")
+    # a row breaks inside itself, with its head twice, only where it could be higher than a page
+    higher = any(len(cell) > LONGEST for row in rows for cell in row if isinstance(cell, str))
+    table = LongTable(
+        [heads, *body], colWidths=widths, repeatRows=1, splitInRow=int(higher), hAlign="LEFT"
+    )
     table.setStyle(TableStyle(_ruling(len(rows), groups)))
     table.spaceBefore, table.spaceAfter = 2, 4
     return table

@@ -23,13 +23,13 @@ from records.domain.practice.certificate import (
 
 Names = dict[str, str]
 REMOVALS = (
-    Column("part", 23, bold=True),
-    Column("zone and its rule", 56),
-    Column("spread", 18),
+    Column("part", 27, bold=True),
+    Column("zone and its rule", 52),
+    Column("spread", 21),
     Column("method", 22),
     Column("off, g", 14, number=True),
     Column("± U, g", 13, number=True),
-    Column("heat seen", 28),
+    Column("heat seen", 32),
     Column("by", 24),
     Column("day", 20),
 )

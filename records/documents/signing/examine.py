@@ -83,8 +83,9 @@ def _examine(sha256: str, pdf_bytes: bytes, trusted_roots: Sequence[bytes]) -> P
         )
     signature = signatures[0]
     signed_at = signature.self_reported_timestamp
-    facts, amiss = _facts(reader)
     status = finish(async_validate_pdf_signature(signature, _context(trusted_roots, signed_at)))
+    # a stranger's attachment is never unpacked
+    facts, amiss = _facts(reader) if status.bottom_line else (None, ())
     level = status.docmdp_ok and signature.docmdp_level == MDPPerm.NO_CHANGES
     found = {
         "the signature does not fit the file: it was changed": status.intact and status.valid,

@@ -13,7 +13,8 @@ Number = TypeVar("Number", float, Decimal)
 
 def finite(field: str, value: Number) -> Number:
     """Give the number back; raise BadValue for NaN or infinity."""
-    if not math.isfinite(value):
+    is_finite = value.is_finite() if isinstance(value, Decimal) else math.isfinite(value)
+    if not is_finite:
         raise BadValue(
             Code.NOT_A_NUMBER,
             f"expected a finite number, got {value}",

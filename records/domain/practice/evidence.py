@@ -59,6 +59,10 @@ class Evidence:
         """Give the cut of a part that waits for its after-weighing."""
         return next((cut for cut in self._cuts(part) if cut.after is None), None)
 
+    def was_cut_since(self, weighing: WeighingFacts) -> bool:
+        """Tell whether the part was cut after this weighing of it."""
+        return not self._stands(weighing, self._cuts(weighing.part or ""))
+
     def together(self, place: int) -> WeighingFacts | None:
         """Give the newest counting weighing of a place's set, if it speaks for the set of now."""
         members = set(self.set_parts(place))

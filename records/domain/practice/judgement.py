@@ -12,12 +12,24 @@ from decimal import Decimal
 
 from records.domain.errors import BadValue, Code
 from records.domain.measure.decision import Verdict, conformance_probability, judge
+from records.domain.practice.capability import what_would_do
 from records.domain.practice.evidence import BIG_END, WHOLE, Evidence
 from records.domain.practice.facts import BuildFacts
 from records.domain.practice.masses import Mass, total
+from records.domain.practice.promised import BIG_ENDS, KINDS, SETS, WHOLE_RODS, tolerance_of
 
-SETS, BIG_ENDS, WHOLE_RODS = "set", "big end", "whole rod"
-KINDS = (SETS, BIG_ENDS, WHOLE_RODS)
+__all__ = [
+    "BIG_ENDS",
+    "GOOD",
+    "KINDS",
+    "SETS",
+    "WHOLE_RODS",
+    "KindJudgement",
+    "PlaceJudgement",
+    "judgement_of",
+    "judgements",
+]
+
 GOOD = (Verdict.PASSED, Verdict.CONDITIONALLY_PASSED)
 # From best to worst.
 _ORDER = (*GOOD, Verdict.CONDITIONALLY_FAILED, Verdict.FAILED)
@@ -99,12 +111,6 @@ def judgements(facts: BuildFacts, evidence: Evidence | None = None) -> tuple[Kin
 def judgement_of(facts: BuildFacts, kind: str, evidence: Evidence | None = None) -> KindJudgement:
     """Judge one kind: set, big end or whole rod."""
     return judgements(facts, evidence)[KINDS.index(kind)]
-
-
-def tolerance_of(facts: BuildFacts, kind: str) -> Decimal:
-    """Give what was promised for a kind, greatest minus least, in g."""
-    asked = facts.promise
-    return {SETS: asked.set_g, BIG_ENDS: asked.big_end_g, WHOLE_RODS: asked.whole_rod_g}[kind]
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,7 +270,7 @@ def _no_zone(facts: BuildFacts, kind: str, places: tuple[PlaceJudgement, ...]) -
         return ""
     return (
         f"{kind}: {r:g} times U of a difference is {r * widest:.2g} g, expected at most the "
-        f"promised {tolerance_g:.10g} g; no mass could pass as measured"
+        f"promised {tolerance_g:.10g} g, so that nothing could pass; {what_would_do(facts, kind)}"
     )
 
 

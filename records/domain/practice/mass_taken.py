@@ -32,7 +32,7 @@ def between(facts: BuildFacts, first: WeighingFacts, second: WeighingFacts) -> M
     change = _mass(facts, first).minus(_mass(facts, second))
     uncertain = change.uncertain()
     return MassTaken(
-        change.mass_g, round(Decimal(uncertain.u_g), 9), round(Decimal(uncertain.U_g), 9)
+        round(change.mass_g, 9), round(Decimal(uncertain.u_g), 9), round(Decimal(uncertain.U_g), 9)
     )
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from records.domain.measure.decision import Verdict
+from records.domain.practice.capability import what_would_do
 from records.domain.practice.evidence import Evidence
-from records.domain.practice.facts import WeighingFacts
+from records.domain.practice.facts import BuildFacts, WeighingFacts
 from records.domain.practice.finding import Finding, FindingCode, finding
 from records.domain.practice.judgement import SETS, KindJudgement, PlaceJudgement
 
@@ -22,7 +23,7 @@ def match_findings(judged: Iterable[KindJudgement], evidence: Evidence) -> tuple
     for kind in judged:
         found += [_missing(kind, text) for text in kind.missing]
         found += _apart(kind)
-        found += _no_zone(kind)
+        found += _no_zone(kind, evidence.facts)
         found += [_failed(kind, place) for place in kind.places if place.verdict in _BAD]
         used = [evidence.weighing(id) for id in _sources(kind)]
         found += _warned(kind, [weighing for weighing in used if weighing], evidence)
@@ -41,9 +42,10 @@ def _apart(kind: KindJudgement) -> Iterator[Finding]:
         yield finding(FindingCode.SETS_WEIGHED_APART, text, *kind.apart)
 
 
-def _no_zone(kind: KindJudgement) -> Iterator[Finding]:
+def _no_zone(kind: KindJudgement, facts: BuildFacts) -> Iterator[Finding]:
+    """One finding for the kind, not one for each part."""
     if kind.no_zone:
-        text = f"{kind.no_zone}; hang or read more often, use a finer scale, or promise less"
+        text = f"{kind.no_zone}; {what_would_do(facts, kind.kind)}"
         yield finding(FindingCode.NO_ACCEPTANCE_ZONE, text, kind.kind, *_sources(kind))
 
 

@@ -141,4 +141,4 @@ def _mass_g(evidence: Evidence, part: str) -> Decimal:
     mass = evidence.newest_mass(part, WHOLE)
     if mass is None:
         raise Conflict(Code.CONFLICT, evidence.why_missing(part, WHOLE))
-    return mass.mass_g
+    return round(mass.mass_g, 6)  # a microgram: far below any scale here

@@ -118,7 +118,7 @@ def check_release(
     if facts.released and not replaces:
         raise Conflict(
             Code.ALREADY_THERE,
-            f"build {facts.number} is released already; a new revision must name the one it replaces",
+            f"build {facts.number} is released already; a revision names the one it replaces",
             expected="a build not yet released",
             got="a released one",
         )

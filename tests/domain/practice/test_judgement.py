@@ -7,7 +7,8 @@ import pytest
 
 from records.domain.measure.decision import Verdict
 from records.domain.practice.facts import BuildFacts, FitmentFacts, PartFacts, WeighingFacts
-from records.domain.practice.judgement import BIG_ENDS, SETS, WHOLE_RODS, judgement_of, judgements
+from records.domain.practice.judgement import judgement_of, judgements
+from records.domain.practice.promised import BIG_ENDS, SETS, WHOLE_RODS
 from tests.domain.practice.sample import (
     at,
     build,

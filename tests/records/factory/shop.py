@@ -44,7 +44,7 @@ def entered(
     """Save rows in their order (a child after its parent) and name them all in one entry."""
     with transaction.atomic():
         for row in rows:
-            row.save()
+            row.save(force_insert=True)
             row.refresh_from_db()
         ledger.append(stream=stream, kind=kind, actor=actor, recorded_at=at, data={}, rows=rows)
 

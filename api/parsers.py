@@ -1,0 +1,96 @@
+"""Bodies as they may come: JSON without surprises, or a bench sheet as CSV; both of limited size."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import IO, Any
+
+from rest_framework import exceptions, status
+from rest_framework.parsers import BaseParser
+
+from records.domain.errors import Code, Unreadable
+
+JSON_BYTES = 256 * 1024
+SHEET_BYTES = 1024 * 1024
+DEEPEST = 24
+
+
+class TooLarge(exceptions.APIException):
+    """A body beyond its limit (HTTP 413)."""
+
+    status_code = status.HTTP_413_REQUEST_ENTITY_TOO_LARGE
+    default_code = "too_large"
+
+
+class Json(BaseParser):
+    """Read a JSON body; NaN, a key that comes twice and text that isn't UTF-8 are refused."""
+
+    media_type = "application/json"
+    # the schema generator looks for DRF's own renderer here; a body is never shown as a form
+    renderer_class = None
+
+    def parse(
+        self,
+        stream: IO[Any],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        raw = limited(stream, JSON_BYTES)
+        try:
+            data = json.loads(
+                raw.decode("utf-8"), parse_constant=_not_a_number, object_pairs_hook=_once_each
+            )
+        except (ValueError, RecursionError) as error:
+            raise Unreadable(
+                Code.UNREADABLE, f"expected JSON in UTF-8: {str(error)[:200]}"
+            ) from error
+        if _deeper_than(data, DEEPEST):
+            raise Unreadable(Code.UNREADABLE, f"expected at most {DEEPEST} levels of JSON")
+        return data
+
+
+class Sheet(BaseParser):
+    """Read a bench sheet sent as text/csv; its bytes are left to who takes it in."""
+
+    media_type = "text/csv"
+    renderer_class = None
+
+    def parse(
+        self,
+        stream: IO[Any],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        try:
+            return {"sheet": limited(stream, SHEET_BYTES).decode("utf-8-sig")}
+        except UnicodeDecodeError as error:
+            raise Unreadable(Code.UNREADABLE, "expected a sheet in UTF-8") from error
+
+
+def limited(stream: IO[Any], most: int) -> bytes:
+    """Return the body, or refuse one of more than so many bytes without reading it all."""
+    raw: bytes = stream.read(most + 1)
+    if len(raw) > most:
+        raise TooLarge(f"expected a body of at most {most // 1024} KiB")
+    return raw
+
+
+def _not_a_number(word: str) -> None:
+    raise ValueError(f"{word} is no JSON number")
+
+
+def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    data = dict(pairs)
+    if len(data) != len(pairs):
+        keys = [key for key, _ in pairs]
+        twice = sorted({key for key in keys if keys.count(key) > 1})
+        raise ValueError(f"the key {twice[0][:40]!r} comes twice")
+    return data
+
+
+def _deeper_than(data: Any, levels: int) -> bool:
+    if not isinstance(data, dict | list):
+        return False
+    inner = data.values() if isinstance(data, dict) else data
+    return levels == 0 or any(_deeper_than(one, levels - 1) for one in inner)

@@ -1,0 +1,33 @@
+"""People and customers as they are booked."""
+
+from __future__ import annotations
+
+from rest_framework import serializers
+
+from api.serializers.base import Given, number, reason
+
+
+class PersonBooked(Given):
+    number = number(20)
+    name = serializers.CharField(max_length=200)
+    roles = serializers.ListField(child=serializers.CharField(max_length=20), max_length=10)
+    service = serializers.BooleanField(default=False)
+
+
+class RoleGiven(Given):
+    role = serializers.CharField(max_length=20)
+
+
+class RoleEnded(Given):
+    role = serializers.CharField(max_length=20)
+    reason = reason()
+
+
+class PersonLeft(Given):
+    reason = reason()
+
+
+class CustomerBooked(Given):
+    number = number(20)
+    name = serializers.CharField(max_length=200)
+    email = serializers.EmailField(required=False, default="", allow_blank=True)

@@ -1,0 +1,104 @@
+"""Scales, calibrations, check weights and scale checks as they come in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from rest_framework import serializers
+
+from api.answers import Recorded
+from api.serializers.base import Given, exact, grams, moment, number, words
+from api.serializers.weighings import ReadingShape
+from records.actions.scale_checks import Load
+from records.actions.scales import PointGiven, Repeatability, Step
+
+
+class StepShape(Given):
+    unit = serializers.CharField(max_length=10)
+    step = exact()
+    up_to_g = grams(required=False, allow_null=True, default=None)
+
+
+class ScaleBooked(Given):
+    number = number(20)
+    capacity_g = grams()
+    steps = StepShape(many=True, allow_empty=False, max_length=20)
+    note = words()
+
+    def validate_steps(self, value: list[dict[str, Any]]) -> list[Step]:
+        return [Step(**one) for one in value]
+
+
+class PointShape(Given):
+    load_g = grams()
+    error_g = exact()
+    U_g = grams()
+    k = exact(4, "1", "10", default=Decimal(2))
+
+
+class RepeatabilityShape(Given):
+    load_g = grams()
+    s_g = grams()
+
+
+class EccentricityShape(Given):
+    load_g = grams()
+    max_diff_g = grams()
+
+
+class CalibrationGiven(Given):
+    certificate_number = serializers.CharField(max_length=80)
+    calibrated_on = serializers.DateField()
+    due_on = serializers.DateField()
+    as_left = PointShape(many=True, allow_empty=False, max_length=100)
+    as_found = PointShape(many=True, required=False, default=list, max_length=100)
+    repeatability = RepeatabilityShape(many=True, allow_empty=False, max_length=100)
+    repeatability_nu = serializers.IntegerField(
+        min_value=1, max_value=10_000, required=False, allow_null=True, default=None
+    )
+    eccentricity = EccentricityShape(required=False, allow_null=True, default=None)
+    laboratory = words(200)
+    adjusted = serializers.BooleanField(default=False)
+
+    def validate_as_left(self, value: list[dict[str, Any]]) -> list[PointGiven]:
+        return [PointGiven(**one) for one in value]
+
+    def validate_as_found(self, value: list[dict[str, Any]]) -> list[PointGiven]:
+        return [PointGiven(**one) for one in value]
+
+    def validate_repeatability(self, value: list[dict[str, Any]]) -> list[Repeatability]:
+        return [Repeatability(**one) for one in value]
+
+    def validate_eccentricity(self, value: dict[str, Any] | None) -> tuple[Decimal, Decimal] | None:
+        return None if value is None else (value["load_g"], value["max_diff_g"])
+
+
+class CheckWeightBooked(Given):
+    number = number(20)
+    nominal_g = grams()
+    accuracy_class = serializers.CharField(max_length=4)
+
+
+class LoadShape(Given):
+    weights = serializers.ListField(
+        child=serializers.CharField(max_length=20), allow_empty=False, max_length=20
+    )
+    reading = ReadingShape()
+
+
+class CheckGiven(Given):
+    loads = LoadShape(many=True, allow_empty=False, max_length=20)
+    measured_at = moment()
+    remark = words()
+
+    def validate_loads(self, value: list[dict[str, Any]]) -> list[Load]:
+        return [Load(one["weights"], one["reading"]) for one in value]
+
+
+@dataclass(frozen=True, slots=True)
+class CheckRecorded(Recorded):
+    """A check: passed when every load lay within its limit."""
+
+    passed: bool

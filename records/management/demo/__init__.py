@@ -1,0 +1,1 @@
+"""The demo shop: invented, played through the same actions that users use."""

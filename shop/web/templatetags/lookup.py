@@ -1,0 +1,22 @@
+"""Look a value up by a name that the page holds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django import template
+
+register = template.Library()
+
+
+@register.filter
+def of(names: Mapping[Any, Any], key: Any) -> Any:
+    """Return what a key stands for, or the key itself."""
+    return names.get(key, key)
+
+
+@register.filter
+def under(forms: Mapping[Any, Any], key: Any) -> Any:
+    """Return what is kept under a key, None where there is nothing."""
+    return forms.get(key)
