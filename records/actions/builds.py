@@ -28,6 +28,8 @@ from records.models import (
     ToleranceClass,
 )
 
+__all__ = ["Cylinder", "Promise", "note_detail", "open_build"]
+
 
 @dataclass(frozen=True, slots=True)
 class Promise:

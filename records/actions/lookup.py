@@ -1,7 +1,8 @@
-"""Find a row that a deed names, or say at the field that there is none."""
+"""Find a row that a deed names, or say at the field that there is none; take in words as given."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TypeVar
 
 from django.db import models
@@ -43,19 +44,59 @@ def refuse_taken(model: type[models.Model], key: object, field: str) -> None:
 
 
 def text(value: str, field: str, longest: int) -> str:
-    """Return a text trimmed, refused when empty, too long, or with control characters."""
-    trimmed = value.strip()
-    if not trimmed:
+    """Return a text as one trimmed line, refused when empty, too long, or with control characters.
+
+    Line breaks and tabs become blanks.
+    """
+    line = optional_text(value, field, longest)
+    if not line:
         raise BadValue(Code.MISSING, "expected a text, got none", field=field, expected="a text")
-    if len(trimmed) > longest or not trimmed.isprintable():
+    return line
+
+
+def optional_text(value: str, field: str, longest: int) -> str:
+    """Return a text that may be empty, as `text` does."""
+    line = " ".join(value.split())
+    if len(line) > longest or not line.isprintable():
         raise BadValue(
             Code.BAD_VALUE,
-            f"expected at most {longest} printable characters, got {len(trimmed)}",
+            f"expected at most {longest} printable characters, got {len(line)}",
             field=field,
             expected=f"at most {longest} printable characters",
-            got=trimmed[:40],
+            got=line[:40],
         )
-    return trimmed
+    return line
+
+
+def new_number(value: str, field: str, longest: int) -> str:
+    """Return the number under which something is to be booked.
+
+    It stands in addresses and in the names of streams, so that a slash, a number sign, a question
+    mark and blanks around it are refused.
+    """
+    number = text(value, field, longest)
+    if number != value or not set("/\\?#%").isdisjoint(number) or not number.strip("."):
+        raise BadValue(
+            Code.BAD_VALUE,
+            f"expected a number without / \\ ? # % and without blanks around it, got {value!r}",
+            field=field,
+            expected="letters, digits, hyphens, points, single blanks between",
+            got=value[:40],
+        )
+    return number
+
+
+def one_of(value: str, field: str, known: Sequence[str]) -> str:
+    """Return a word that is one of those known, or refuse it at the field."""
+    if value not in known:
+        raise BadValue(
+            Code.BAD_VALUE,
+            f"expected one of {', '.join(known)}, got {value!r}",
+            field=field,
+            expected=", ".join(known),
+            got=str(value)[:40],
+        )
+    return value
 
 
 def _first(model: type[Row], key: object) -> Row | None:

@@ -16,6 +16,8 @@ from records.domain.practice.default_zones import DefaultZone
 from records.domain.practice.kinds import kind_named
 from records.models import PartSpec, Zone
 
+__all__ = ["DefaultZone", "set_part_spec", "written_spec"]
+
 
 def set_part_spec(
     *,

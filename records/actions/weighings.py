@@ -68,7 +68,8 @@ def record_weighing(
     with deed(by=by, name="weigh", streams=[stream], clock=clock) as act:
         where = found(Build, build, "build")
         row, rows = written(act, where, given)
-        rows += raise_findings(act, where)
+        if given.what == Weighing.What.WHOLE:  # only wholes can show metal that went unrecorded
+            rows += raise_findings(act, where)
         act.enter(stream, "weighing recorded", rows)
         return row
 

@@ -47,7 +47,7 @@ class Code(StrEnum):
     # paper
     NOT_RENDERED = "not_rendered"
     KEY_UNUSABLE = "key_unusable"
-    WRONG_PASSPHRASE = "wrong_passphrase"
+    WRONG_PASSPHRASE = "wrong_passphrase"  # noqa: S105  a code, not a secret
     # our own mistake, never a user's
     NO_TRANSACTION = "no_transaction"
 

@@ -14,6 +14,7 @@ from records.domain.practice.facts import BuildFacts, DispositionFacts, FindingF
 from records.domain.practice.finding import Finding
 from records.domain.practice.findings import findings_of
 from records.domain.practice.judgement import KindJudgement, judgements
+from records.domain.practice.next_step import DEEDS, NextStep, NotYet, next_step, why_not_yet
 from records.domain.practice.planning import BuildPlan, plans
 from records.domain.practice.release import (
     Block,
@@ -27,6 +28,7 @@ from records.domain.practice.shop_day import shop_day
 from records.domain.practice.standing import Standing
 from records.queries.build_facts import facts_of
 from records.queries.builds import BuildRow, build_summary
+from records.queries.certificates import CertificateRow, certificates_of_build
 from records.queries.people import customer_names_of, names_of
 from records.queries.viewer import Viewer
 
@@ -60,7 +62,8 @@ class BuildPage:
 
     `gone` are findings on record that no longer stand; `blocks_for_competition_waived` is what
     still blocks a release as not for competition; `unprovable` says for each kind that no scale
-    of the shop can prove what would do. `names` has the display names as known today.
+    of the shop can prove what would do; `waits` why a deed should wait, by the names of
+    practice/next_step. `names` has the display names as known today.
     """
 
     row: BuildRow
@@ -72,6 +75,8 @@ class BuildPage:
     blocks: tuple[Block, ...]
     blocks_for_competition_waived: tuple[Block, ...]
     conditional: tuple[ConditionalPass, ...]
+    next_step: NextStep
+    waits: Mapping[str, NotYet]
     plan: BuildPlan
     card: Card
     card_state: CardState
@@ -79,6 +84,7 @@ class BuildPage:
     scales: Mapping[str, ScaleStatus]
     unprovable: tuple[str, ...]
     workers: Mapping[str, frozenset[str]]
+    certificates: tuple[CertificateRow, ...]
     names: Mapping[str, str]
 
     @property
@@ -109,6 +115,8 @@ def build_page(number: str, now: datetime, viewer: Viewer) -> BuildPage:
         blocks=what_blocks(facts, today=today),
         blocks_for_competition_waived=what_blocks(facts, today=today, not_for_competition=True),
         conditional=conditional_passes(facts),
+        next_step=next_step(facts, known),
+        waits=_waits(facts, known),
         plan=plans(facts, known),
         card=reckon_card(facts, known),
         card_state=card_state(facts, known),
@@ -119,8 +127,14 @@ def build_page(number: str, now: datetime, viewer: Viewer) -> BuildPage:
         },
         unprovable=unprovable(facts),
         workers=did,
+        certificates=certificates_of_build(number, viewer),
         names=_names(shown, did),
     )
+
+
+def _waits(facts: BuildFacts, known: Evidence) -> dict[str, NotYet]:
+    asked = ((deed, why_not_yet(facts, deed, known)) for deed in DEEDS)
+    return {deed: reason for deed, reason in asked if reason is not None}
 
 
 def _of_this_build(facts: BuildFacts) -> BuildFacts:

@@ -94,6 +94,11 @@ def certificates(viewer: Viewer) -> tuple[CertificateRow, ...]:
     return tuple(_row(release) for release in _releases(viewer))
 
 
+def certificates_of_build(build: str, viewer: Viewer) -> tuple[CertificateRow, ...]:
+    """Return every revision of a build's certificate, newest first; none of a foreign build."""
+    return tuple(_row(release) for release in _releases(viewer).filter(build=build))
+
+
 def certificate_page(number: str, viewer: Viewer) -> CertificatePage:
     """Return a certificate with all its revisions.
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import cast
 
-from records.domain.practice.certificate import CertificateFacts
 from records.models import CustomerContact, Person, PersonContact, RoleGrant, Token, User
 from records.queries.viewer import NOBODY, Viewer
 
@@ -70,18 +68,6 @@ def customer_names_of(numbers: Iterable[str]) -> dict[str, str]:
     """Return the display name of each customer's number; an erased name is left out."""
     contacts = CustomerContact.objects.filter(customer__in=set(numbers))
     return dict(contacts.values_list("customer", "name"))
-
-
-def names_in(certificate: CertificateFacts) -> dict[str, str]:
-    """Return the names, as known today, of everybody a certificate speaks of by number."""
-    persons: set[str] = set()
-    for who in certificate["people"].values():
-        persons |= {who} if isinstance(who, str) else set(cast(list[str], who))
-    persons |= {removal["by"] for removal in certificate["removals"]}
-    persons |= {answer["by"] for answer in certificate["checklist"]}
-    persons |= {finding["by"] for finding in certificate["findings"]}
-    customer = certificate["build"]["customer"]
-    return {**names_of(persons), **customer_names_of([customer] if customer else [])}
 
 
 def person_of_user(user: int) -> str | None:

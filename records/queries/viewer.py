@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from django.db.models import Q, QuerySet
 
 from records.domain.errors import Code, NotFound
+from records.domain.practice.roles import may
 from records.models import Build
 
 
@@ -26,6 +27,10 @@ class Viewer:
     def of_the_shop(self) -> bool:
         """Tell whether this is a person who holds a role in the shop."""
         return self.person is not None and bool(self.roles)
+
+    def may(self, deed: str) -> bool:
+        """Tell whether this person's roles allow a deed, as practice/roles lists it."""
+        return self.person is not None and may(self.roles, deed)
 
 
 NOBODY = Viewer()

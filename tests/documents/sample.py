@@ -13,15 +13,14 @@ from records.domain.practice.certificate import (
     Judgement,
     Kind,
     LedgerPlace,
-    PartMass,
     PartNamed,
     PlaceJudged,
     Promise,
-    RemovalFacts,
     RuleVersion,
     Verdict,
 )
 from records.domain.proof.canonical import canonical_bytes
+from tests.documents.sample_parts import ORDER, parts, removals, scatter_of
 
 NAMES = {
     "P-01": "Ines",
@@ -32,7 +31,6 @@ NAMES = {
 }
 VERIFY_URL = "http://127.0.0.1:8000/genuine/26-014/?code=K7M2Q9XD"
 RULE: RuleVersion = {"name": "guard band r × U", "version": "2"}
-ORDER = (0, 7, 1, 6, 3, 5, 2, 4)  # an even scatter without a random number
 
 
 def sample_facts(
@@ -75,7 +73,7 @@ def sample_facts(
         },
         "promises": [_promise(kind) for kind in kinds],
         "judgements": judgements,
-        "parts": _parts(cylinders),
+        "parts": parts(cylinders),
         "scales": [
             {
                 "number": "S-02",
@@ -86,7 +84,7 @@ def sample_facts(
                 "checks_passed_on": [f"2026-03-0{day}" for day in range(2, 7)],
             }
         ],
-        "removals": _removals(cylinders),
+        "removals": removals(cylinders),
         "checklist": [
             _answer("Is any part blued by heat?", "no", "tried bare of oil, by daylight"),
             _answer("Was anything cut in a forbidden zone?", "no", ""),
@@ -181,10 +179,6 @@ def _promise(kind: Kind) -> Promise:
     }
 
 
-def _scatter(index: int) -> int:
-    return ORDER[index % len(ORDER)]
-
-
 def _judgement(kind: Kind, cylinders: int) -> Judgement:
     base, before, U, how = {
         "set": (Decimal("601.9137"), Decimal("0.83"), "0.1812", "weighed together"),
@@ -205,7 +199,7 @@ def _judgement(kind: Kind, cylinders: int) -> Judgement:
 
 
 def _judged(kind: Kind, index: int, base: Decimal, before: Decimal, U: str) -> PlaceJudged:
-    scatter = _scatter(index)
+    scatter = scatter_of(index)
     off = Decimal("0.0393") * scatter if index < len(ORDER) or scatter else Decimal("0.0393")
     return {
         "place": index + 1,
@@ -239,85 +233,6 @@ def _members(kind: Kind, place: int) -> list[PartNamed]:
         {"kind": "pin", "shop_number": f"N-1{place:02}", "serial": f"NA{place:02}"},
         {"kind": "ring set", "shop_number": f"G-1{place:02}", "serial": f"GA{place:02}"},
     ]
-
-
-def _parts(cylinders: int) -> list[PartMass]:
-    parts = [part for place in range(1, cylinders + 1) for part in _parts_at(place)]
-    every = [
-        _weighed(None, "pin locks", "L-101", "LA01", "2.35", "2.35", "one pair, all alike"),
-        _weighed(None, "bearing shells", "B-101", "BA01", "44.65", "44.65", "pair for one rod"),
-    ]
-    return parts + every
-
-
-def _parts_at(place: int) -> list[PartMass]:
-    scatter = _scatter(place - 1)
-    at, rise = f"{place:02}", Decimal(scatter)
-    piston = Decimal("445.83") + rise * Decimal("0.61")
-    big, whole = Decimal("428.04") + rise * Decimal("0.85"), Decimal("603.71") + rise
-    mark = f"crown, {place} dots"
-    return [
-        _weighed(place, "piston", f"K-1{at}", f"PA{at}", str(piston), "445.86", mark),
-        _weighed(place, "pin", f"N-1{at}", f"NA{at}", "116.27", "116.27", "not marked, bagged"),
-        _weighed(place, "ring set", f"G-1{at}", f"GA{at}", "37.45", "37.45", "bagged"),
-        _rod(place, "big end", "hung", str(big), "428.11"),
-        _rod(place, "whole", "on the pan", str(whole), "603.83"),
-    ]
-
-
-def _weighed(
-    place: int | None, kind: str, number: str, serial: str, before: str, after: str, mark: str
-) -> PartMass:
-    removed = Decimal(before) - Decimal(after)
-    return {
-        "place": place,
-        "kind": kind,
-        "what": "whole",
-        "how": "on the pan",
-        "shop_number": number,
-        "serial": serial,
-        "marking": mark,
-        "before_g": before,
-        "after_g": after,
-        "U_g": "0.1288",
-        "removed_g": str(removed) if removed > 0 else None,
-    }
-
-
-def _rod(place: int, what: str, how: str, before: str, after: str) -> PartMass:
-    number, serial = f"R-1{place:02}", f"RA{place:02}"
-    rod = _weighed(place, "rod", number, serial, before, after, "etched on the cap side")
-    rod["how"] = how
-    if what == "big end":
-        rod["what"], rod["removed_g"] = "big end", None
-    return rod
-
-
-def _removals(cylinders: int) -> list[RemovalFacts]:
-    cuts = []
-    for place in range(1, cylinders + 1):
-        if scatter := _scatter(place - 1):
-            mass = str(Decimal(scatter) * Decimal("0.61"))
-            at = f"{place:02}"
-            cuts.append(_cut(f"K-1{at}", "piston", "inside skirt edge", mass, "die grinder"))
-            cuts.append(_cut(f"R-1{at}", "rod", "sides beside the bolts", mass, "belt linisher"))
-    return cuts
-
-
-def _cut(number: str, kind: str, zone: str, mass: str, method: str) -> RemovalFacts:
-    return {
-        "shop_number": number,
-        "kind": kind,
-        "zones": [{"zone": zone, "rule": "allowed"}],
-        "spread": "all round" if kind == "piston" else "both sides",
-        "method": method,
-        "mass_g": mass,
-        "U_g": "0.1466",
-        "by": "P-02",
-        "day": "2026-03-04",
-        "heat": "never too hot to hold" if kind == "piston" else "no colour",
-        "late": False,
-    }
 
 
 def _answer(question: str, answer: str, detail: str) -> AnswerFacts:

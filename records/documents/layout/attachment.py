@@ -14,7 +14,8 @@ from reportlab.pdfbase.pdfdoc import (
     PDFZCompress,
 )
 
-FACTS_FILE = "facts.json"
+from records.documents.attached import FACTS_FILE
+
 _JSON = "/application#2Fjson"  # ReportLab's PDFName leaves the slash as it is (7.3.5 asks for #2F)
 _DESCRIPTION = "All that this certificate says, for machines; its SHA-256 is in the shop's ledger."
 

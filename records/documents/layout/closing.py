@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from records.documents import wording
+from records.documents.attached import FACTS_FILE
 from records.documents.layout import ink
-from records.documents.layout.attachment import FACTS_FILE
 from records.documents.layout.notes import NEVER_SAFE
 from records.documents.layout.page import section
 from records.documents.layout.rows import facts_grid

@@ -7,9 +7,9 @@ from typing import Any
 from reportlab.platypus import Spacer
 
 from records.documents import wording
+from records.documents.attached import FACTS_FILE
 from records.documents.figures.qr import QrCode
 from records.documents.layout import ink
-from records.documents.layout.attachment import FACTS_FILE
 from records.domain.practice.certificate import CertificateFacts, LedgerPlace
 
 NEVER_SAFE = "It states what was measured and done. It never says that an engine or a part is safe."

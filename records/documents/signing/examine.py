@@ -21,9 +21,9 @@ from pyhanko.sign.validation import async_validate_pdf_signature
 from pyhanko.sign.validation.status import SignatureCoverageLevel
 from pyhanko_certvalidator import ValidationContext
 
+from records.documents.attached import FACTS_FILE
 from records.documents.signing.outside_loop import finish
 
-FACTS_FILE = "facts.json"
 LARGEST = 20_000_000
 DEEPEST = 16
 MOST_NAMES = 100

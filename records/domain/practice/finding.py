@@ -159,7 +159,7 @@ def key_of(code: FindingCode, part: str | None, *evidence: object) -> str:
     """Return a key of at most 200 characters, equal for equal evidence and for no other."""
     pieces = [code.value, part or "", *(str(piece) for piece in evidence)]
     key = ":".join(pieces)
-    if len(key) <= LONGEST_KEY:
+    if len(key) <= LONGEST_KEY and not any(":" in piece for piece in pieces):
         return key
     # A colon inside a piece would let ("a:b", "c") and ("a", "b:c") meet.
     digest = hashlib.sha256("\x1f".join(pieces).encode()).hexdigest()

