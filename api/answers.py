@@ -45,7 +45,7 @@ def recorded(row: Any, kind: type[Answer], **more: Any) -> Answer:
     )
 
 
-def plain(value: Any) -> Any:  # noqa: PLR0911 (a table of kinds)
+def plain(value: Any) -> Any:
     """Return facts as JSON can carry them."""
     if is_dataclass(value) and not isinstance(value, type):
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}

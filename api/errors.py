@@ -48,10 +48,8 @@ def problem(error: Exception, context: dict[str, Any]) -> Response | None:
     set_rollback()
     if isinstance(error, TarebookError):
         return _of_ours(error)
-    if isinstance(error, Http404):
-        return _of_ours(NotFound(Code.NOT_FOUND, "there is nothing at this address"))
-    if isinstance(error, PermissionDenied):
-        return _of_ours(NotAllowed(Code.NOT_ALLOWED, "you may not do this"))
+    if isinstance(error, Http404 | PermissionDenied):
+        return _of_ours(_of_django(error))
     if isinstance(error, exceptions.ValidationError):
         return _answer(422, Code.BAD_VALUE, "some values can't be taken", _pointed(error.detail))
     if isinstance(error, exceptions.APIException):
@@ -76,6 +74,12 @@ def _of_ours(error: TarebookError) -> Response:
         for one in each
     ]
     return _answer(code, error.code, error.message, items)
+
+
+def _of_django(error: Http404 | PermissionDenied) -> TarebookError:
+    if isinstance(error, Http404):
+        return NotFound(Code.NOT_FOUND, "there is nothing at this address")
+    return NotAllowed(Code.NOT_ALLOWED, "you may not do this")
 
 
 def _of_rest(error: exceptions.APIException) -> Response:
@@ -107,7 +111,9 @@ def _pointed(detail: Any, path: str = "") -> list[dict[str, str]]:
         ]
     if isinstance(detail, list) and any(isinstance(one, dict | list) for one in detail):
         return [
-            item for index, value in enumerate(detail) for item in _pointed(value, f"{path}/{index}")
+            item
+            for index, value in enumerate(detail)
+            for item in _pointed(value, f"{path}/{index}")
         ]
     each = detail if isinstance(detail, list) else [detail]
     return [

@@ -18,9 +18,7 @@ USUAL = 50
 MOST = 500
 
 
-def page_of(
-    request: Request, rows: Sequence[Any], key: Callable[[Any], object]
-) -> dict[str, Any]:
+def page_of(request: Request, rows: Sequence[Any], key: Callable[[Any], object]) -> dict[str, Any]:
     """Return the page of rows that a request asks for.
 
     Errors: BadValue for a limit out of range or a cursor that names no row of this list.

@@ -1,4 +1,4 @@
-"""Bodies as they may come: JSON without surprises, or a bench sheet as CSV; both of limited size."""
+"""Bodies as they may come: JSON without surprises, or a bench sheet as CSV; neither too large."""
 
 from __future__ import annotations
 

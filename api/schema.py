@@ -51,7 +51,9 @@ class Schema(AutoSchema):
 
     def get_operation_id(self) -> str:
         words = self.path.removeprefix("/api/v1/").replace("{", "by_").replace("}", "")
-        return f"{self.method.lower()}_{words}".replace("/", "_").replace("-", "_").replace(".", "_")
+        return (
+            f"{self.method.lower()}_{words}".replace("/", "_").replace("-", "_").replace(".", "_")
+        )
 
     def get_summary(self) -> str | None:
         return self._told().split("\n", maxsplit=1)[0].rstrip(".") or None

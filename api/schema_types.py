@@ -93,8 +93,8 @@ class PartExtension(OpenApiSerializerExtension):
         return str(self.target.name)
 
     def map_serializer(self, auto_schema: AutoSchema, direction: Any) -> JsonSchema:
-        hints = typing.get_type_hints(self.target.facts)
-        properties = {key: schema_of(hints[key], auto_schema) for key in self.target.keys}
+        hints = self.target.hints()
+        properties = {key: schema_of(hint, auto_schema) for key, hint in hints.items()}
         return {"type": "object", "properties": properties, "required": list(properties)}
 
 

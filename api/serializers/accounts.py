@@ -8,7 +8,7 @@ from datetime import datetime
 from rest_framework import serializers
 
 from api.authentication import EVERY
-from api.serializers.base import Given, number, words
+from api.serializers.base import Given, a_number, words
 
 
 class SignInGiven(Given):
@@ -23,7 +23,7 @@ class TokenAsked(Given):
     )
     days = serializers.IntegerField(min_value=1, max_value=365, default=90)
     bench = words(40)
-    username = number(80, required=False, help_text="whose token: your own unless said")
+    username = a_number(80, required=False, help_text="whose token: your own unless said")
 
 
 @dataclass(frozen=True, slots=True)

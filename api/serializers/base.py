@@ -30,7 +30,7 @@ class Nothing(Given):
     """An empty object."""
 
 
-def number(longest: int = 40, **options: Any) -> serializers.CharField:
+def a_number(longest: int = 40, **options: Any) -> serializers.CharField:
     """Return the field for a number by which the record knows something."""
     return serializers.CharField(max_length=longest, **options)
 
@@ -42,7 +42,7 @@ def words(longest: int = 400, **options: Any) -> serializers.CharField:
     )
 
 
-def reason(longest: int = 400) -> serializers.CharField:
+def a_reason(longest: int = 400) -> serializers.CharField:
     """Return the field for a reason that must be given."""
     return serializers.CharField(max_length=longest)
 

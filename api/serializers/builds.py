@@ -8,7 +8,7 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, exact, grams, number, words
+from api.serializers.base import Given, a_number, exact, grams, words
 from records.actions.builds import Cylinder, Promise
 
 
@@ -31,12 +31,12 @@ class CylinderShape(Given):
 
 
 class BuildOpened(Given):
-    number = number(30)
+    number = a_number(30)
     engine = serializers.CharField(max_length=200)
     layout = serializers.CharField(max_length=40)
     use = serializers.ChoiceField(["street", "competition"])
     balance = serializers.ChoiceField(["neutral", "external"], default="neutral")
-    customer = number(20, required=False, allow_null=True, default=None)
+    customer = a_number(20, required=False, allow_null=True, default=None)
     cylinders = CylinderShape(
         many=True, required=False, allow_null=True, default=None, max_length=100
     )

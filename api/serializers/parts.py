@@ -8,13 +8,13 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, grams, moment, number, reason, row_id, words
+from api.serializers.base import Given, a_number, a_reason, grams, moment, row_id, words
 from records.actions.parts import Condition
 
 
 class PartBooked(Given):
-    number = number(40)
-    spec = number(40)
+    number = a_number(40)
+    spec = a_number(40)
     place = serializers.IntegerField(
         min_value=1, max_value=100, required=False, allow_null=True, default=None
     )
@@ -23,7 +23,7 @@ class PartBooked(Given):
 
 
 class PartFitted(Given):
-    part = number(40)
+    part = a_number(40)
     place = serializers.IntegerField(
         min_value=1, max_value=100, required=False, allow_null=True, default=None
     )
@@ -31,8 +31,8 @@ class PartFitted(Given):
 
 
 class PartTakenOut(Given):
-    part = number(40)
-    reason = reason()
+    part = a_number(40)
+    reason = a_reason()
     ended_at = moment()
 
 
@@ -71,7 +71,7 @@ class RulingGiven(Given):
 
     zone = row_id()
     remaining_g = grams()
-    reason = reason()
+    reason = a_reason()
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from rest_framework import serializers
 
-from api.serializers.base import Given, number, reason
+from api.serializers.base import Given, a_number, a_reason
 
 
 class PersonBooked(Given):
-    number = number(20)
+    number = a_number(20)
     name = serializers.CharField(max_length=200)
     roles = serializers.ListField(child=serializers.CharField(max_length=20), max_length=10)
     service = serializers.BooleanField(default=False)
@@ -20,14 +20,14 @@ class RoleGiven(Given):
 
 class RoleEnded(Given):
     role = serializers.CharField(max_length=20)
-    reason = reason()
+    reason = a_reason()
 
 
 class PersonLeft(Given):
-    reason = reason()
+    reason = a_reason()
 
 
 class CustomerBooked(Given):
-    number = number(20)
+    number = a_number(20)
     name = serializers.CharField(max_length=200)
     email = serializers.EmailField(required=False, default="", allow_blank=True)

@@ -9,7 +9,7 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, exact, grams, moment, number, words
+from api.serializers.base import Given, a_number, exact, grams, moment, words
 from api.serializers.weighings import ReadingShape
 from records.actions.scale_checks import Load
 from records.actions.scales import PointGiven, Repeatability, Step
@@ -22,7 +22,7 @@ class StepShape(Given):
 
 
 class ScaleBooked(Given):
-    number = number(20)
+    number = a_number(20)
     capacity_g = grams()
     steps = StepShape(many=True, allow_empty=False, max_length=20)
     note = words()
@@ -76,7 +76,7 @@ class CalibrationGiven(Given):
 
 
 class CheckWeightBooked(Given):
-    number = number(20)
+    number = a_number(20)
     nominal_g = grams()
     accuracy_class = serializers.CharField(max_length=4)
 

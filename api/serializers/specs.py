@@ -8,7 +8,7 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, exact, grams, number, words
+from api.serializers.base import Given, a_number, exact, grams, words
 from records.actions.specs import DefaultZone
 
 
@@ -34,7 +34,7 @@ class ZoneShape(Given):
 
 
 class SpecSet(Given):
-    number = number(40)
+    number = a_number(40)
     kind = serializers.CharField(max_length=40)
     name = serializers.CharField(max_length=200)
     metal = serializers.CharField(max_length=20)
@@ -55,7 +55,7 @@ class ToleranceSet(Given):
 
 
 class FixtureSet(Given):
-    number = number(20)
+    number = a_number(20)
     big_mm = exact(4, "0", "100")
     small_mm = exact(4, "0", "100")
 

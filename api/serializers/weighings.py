@@ -9,7 +9,7 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, moment, number, reason, words
+from api.serializers.base import Given, a_number, a_reason, moment, words
 from records.actions.reading import ReadingGiven
 from records.actions.weighings import WeighingGiven
 
@@ -36,16 +36,16 @@ class WeighingShape(Given):
 
     what = serializers.ChoiceField(["whole", "set", "big end", "small end"])
     readings = ReadingShape(many=True, allow_empty=False, max_length=100)
-    part = number(40, required=False, allow_null=True, default=None)
+    part = a_number(40, required=False, allow_null=True, default=None)
     place = serializers.IntegerField(
         min_value=1, max_value=100, required=False, allow_null=True, default=None
     )
-    scale = number(20, required=False, allow_null=True, default=None)
+    scale = a_number(20, required=False, allow_null=True, default=None)
     how = serializers.CharField(max_length=20, required=False, allow_null=True, default=None)
     measured_at = moment()
     source = serializers.ChoiceField(SOURCES, default="typed")
     purpose = serializers.ChoiceField(["evidence", "progress", "verification"], default="evidence")
-    operator = number(
+    operator = a_number(
         20, required=False, allow_null=True, default=None, help_text="from a scale bridge alone"
     )
     device_time = moment()
@@ -61,7 +61,7 @@ class WeighingShape(Given):
 class WeighingCorrected(Given):
     """Why a weighing is taken back, and the right one in its place if there is one."""
 
-    reason = reason()
+    reason = a_reason()
     right = WeighingShape(required=False, allow_null=True, default=None)
 
 

@@ -9,7 +9,7 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, moment, number, reason, row_id, words
+from api.serializers.base import Given, a_number, a_reason, moment, row_id, words
 from api.serializers.weighings import ReadingShape
 from records.actions.releases import Seal
 from records.actions.removals import Cut
@@ -18,7 +18,7 @@ from records.actions.removals import Cut
 class RemovalOpened(Given):
     """A cut as it is made, from the newest whole weighing unless `before` names another."""
 
-    part = number(40)
+    part = a_number(40)
     zones = serializers.ListField(
         child=serializers.CharField(max_length=40), allow_empty=False, max_length=30
     )
@@ -48,7 +48,7 @@ class RemovalClosed(Given):
 
 
 class RemovalTakenBack(Given):
-    reason = reason()
+    reason = a_reason()
 
 
 class MatchAccepted(Given):
@@ -66,14 +66,14 @@ class AnswerGiven(Given):
 class Disposed(Given):
     key = serializers.CharField(max_length=200)
     decision = serializers.CharField(max_length=40)
-    reason = reason(2000)
+    reason = a_reason(2000)
     evidence = serializers.DictField(
         child=serializers.CharField(max_length=400), required=False, default=dict
     )
 
 
 class SealShape(Given):
-    number = number(80)
+    number = a_number(80)
     where = words(120)
 
     def to_internal_value(self, data: Any) -> Any:
@@ -92,7 +92,7 @@ class Released(Given):
 
 class StateChanged(Given):
     state = serializers.ChoiceField(["stands", "in doubt", "withdrawn"])
-    reason = reason(2000)
+    reason = a_reason(2000)
 
 
 def cut_of(given: dict[str, Any]) -> Cut:

@@ -144,4 +144,3 @@ def _check_handed_on(request: Request, scopes: set[str], *, is_own: bool) -> Non
         )
     if not is_own and not viewer(request).of_the_shop:
         raise NotAllowed(Code.NOT_ALLOWED, "expected your own name", field="username")
-

@@ -31,7 +31,7 @@ class Looking(APIView):
         if isinstance(self.shows, ListOf):
             return page_of(request, found, self.key_of)
         if isinstance(self.shows, PartOf):
-            return {key: getattr(found, key) for key in self.shows.keys}
+            return self.shows.taken_from(found)
         return found
 
     def look(self, request: Request, **named: Any) -> Any:

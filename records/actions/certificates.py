@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from records import ledger, outbox
 from records.actions.clock import SYSTEM, Clock
-from records.actions.deed import deed
+from records.actions.deed import follow_up
 from records.actions.lookup import found
 from records.actions.releases import ISSUE
 from records.documents.layout.certificate import render_certificate
@@ -73,7 +73,7 @@ def _signed(release: Release, clock: Clock) -> Signed:
 
 def _issued(release: Release, signed: Signed, clock: Clock) -> Certificate:
     stream = ledger.build_stream(release.build_id)
-    with deed(by=release.recorded_by_id, name="release", streams=[stream], clock=clock) as act:
+    with follow_up(of=release.recorded_by, streams=[stream], clock=clock) as act:
         other = Certificate.objects.filter(release=release).first()
         if other:
             return other

@@ -8,7 +8,7 @@ from records import ledger
 from records.actions.clock import SYSTEM, Clock, check_not_ahead
 from records.actions.deed import deed
 from records.actions.findings import raise_findings
-from records.actions.lookup import found
+from records.actions.lookup import found, optional_text
 from records.domain.errors import BadValue, Code
 from records.domain.practice.checklist import check_answer
 from records.models import Build, ChecklistAnswer, ChecklistQuestion
@@ -38,7 +38,7 @@ def answer_question(
             build=where,
             question=_question(where, question),
             answer=check_answer(question, answer, detail, facts_of(build)),
-            detail=detail.strip(),
+            detail=optional_text(detail, "detail", 400),
             operator=act.person,
             answered_at=at,
             **act.stamp,

@@ -49,8 +49,8 @@ class SetClock:
 SYSTEM: Clock = SystemClock()
 
 
-def check_not_ahead(moment: datetime, now: datetime, field: str) -> None:
-    """Refuse a time more than five minutes ahead (BadValue `in_the_future`)."""
+def check_zoned(moment: datetime, field: str) -> None:
+    """Refuse a time that doesn't say its zone (BadValue)."""
     if moment.tzinfo is None:
         raise BadValue(
             Code.BAD_VALUE,
@@ -59,6 +59,11 @@ def check_not_ahead(moment: datetime, now: datetime, field: str) -> None:
             expected="a time with its zone",
             got=moment.isoformat(),
         )
+
+
+def check_not_ahead(moment: datetime, now: datetime, field: str) -> None:
+    """Refuse a time more than five minutes ahead (BadValue `in_the_future`)."""
+    check_zoned(moment, field)
     if moment > now + AHEAD:
         raise BadValue(
             Code.IN_THE_FUTURE,

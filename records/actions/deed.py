@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django.db import models, transaction
@@ -14,6 +14,7 @@ from records import ledger
 from records.actions.clock import SYSTEM, Clock
 from records.domain.errors import Code, NotAllowed
 from records.domain.practice.roles import check_may
+from records.domain.practice.shop_day import shop_day
 from records.models import Person, RoleGrant, ShopSettings
 
 
@@ -67,10 +68,28 @@ def deed(*, by: str, name: str, streams: Iterable[str], clock: Clock = SYSTEM) -
         yield Act(person, roles, clock.now(), clock.is_set)
 
 
+@contextmanager
+def follow_up(*, of: Person, streams: Iterable[str], clock: Clock = SYSTEM) -> Iterator[Act]:
+    """Open what a deed left to be done, under the name of who did it.
+
+    That person was asked when the deed was done; whether they still work here doesn't matter.
+    Errors: NotAllowed for a set clock outside a demo shop.
+    """
+    with transaction.atomic():
+        ledger.lock(streams)
+        _check_clock(clock)
+        yield Act(of, frozenset(), clock.now(), clock.is_set)
+
+
 def roles_now(number: str) -> frozenset[str]:
-    """Return the roles that a person holds now."""
-    held = RoleGrant.objects.filter(person_id=number, end__isnull=True)
+    """Return the roles that a person holds now; who left holds none."""
+    held = RoleGrant.objects.filter(person_id=number, end__isnull=True, person__end__isnull=True)
     return frozenset(held.values_list("role", flat=True))
+
+
+def today(moment: datetime) -> date:
+    """Return the day of a moment on the shop's calendar."""
+    return shop_day(moment, ShopSettings.objects.latest("version").timezone)
 
 
 def _person_at_work(number: str) -> Person:
@@ -87,4 +106,9 @@ def _check_clock(clock: Clock) -> None:
         return
     newest = ShopSettings.objects.order_by("-version").first()
     if newest is None or not newest.demo:
-        raise NotAllowed(Code.NOT_ALLOWED, "expected the machine's clock: this is no demo shop")
+        refuse_set_clock()
+
+
+def refuse_set_clock() -> None:
+    """Refuse a set clock (NotAllowed)."""
+    raise NotAllowed(Code.NOT_ALLOWED, "expected the machine's clock: this is no demo shop")

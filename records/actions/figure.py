@@ -47,12 +47,10 @@ def counted(value: int, field: str, *, most: int) -> int:
     return value
 
 
-def _within(
-    value: Decimal, above: int | None, least: int | None, most: Decimal | int
-) -> bool:
+def _within(value: Decimal, above: int | None, least: int | None, most: Decimal | int) -> bool:
     if not value.is_finite() or abs(value) > most:
         return False
-    return not (above is not None and value <= above or least is not None and value < least)
+    return not ((above is not None and value <= above) or (least is not None and value < least))
 
 
 def _places_of(value: Decimal) -> int:

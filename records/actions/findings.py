@@ -10,7 +10,7 @@ from django.db import models
 from records import ledger
 from records.actions.clock import SYSTEM, Clock
 from records.actions.deed import Act, deed
-from records.actions.lookup import found, text
+from records.actions.lookup import found, optional_text, text
 from records.domain.errors import Code, Conflict
 from records.domain.practice.closing import check_disposition
 from records.domain.practice.facts import BuildFacts
@@ -72,11 +72,18 @@ def dispose(
             finding=row,
             decision=decision,
             reason=text(reason, "reason", 2000),
-            evidence=dict(evidence or {}),
+            evidence=_evidence(evidence or {}),
             **act.stamp,
         )
         act.enter(stream, "finding disposed of", [*new, disposition])
         return disposition
+
+
+def _evidence(given: Mapping[str, str]) -> dict[str, str]:
+    return {
+        text(name, "evidence", 40): optional_text(word, f"evidence/{name}", 2000)
+        for name, word in given.items()
+    }
 
 
 def _present(facts: BuildFacts, key: str, moment: datetime) -> Present:

@@ -13,10 +13,11 @@ from records import ledger
 from records.actions.clock import SYSTEM, Clock, check_not_ahead
 from records.actions.deed import Act, deed
 from records.actions.findings import raise_findings
-from records.actions.lookup import found, refuse_taken, text
+from records.actions.figure import figure
+from records.actions.lookup import found, new_number, optional_text, refuse_taken, text
 from records.domain.errors import BadValue, Code, Conflict
 from records.domain.practice.heat import check_heat
-from records.domain.practice.kinds import kind_named
+from records.domain.practice.kinds import check_place, kind_named
 from records.models import (
     AllowanceRuling,
     Build,
@@ -49,20 +50,26 @@ def book_part(
     place: int | None = None,
     serial: str = "",
     marking: str = "",
+    booked_at: datetime | None = None,
     clock: Clock = SYSTEM,
 ) -> Part:
     """Book a part in by the shop's number and put it in a build.
 
     `spec` is a spec's number (its newest version holds). Without a place one piece stands for
-    every place. Errors: Conflict for a number, serial or place that is taken.
+    every place. `booked_at` is for work that is entered late. Errors: Conflict for a number,
+    serial or place that is taken.
     """
+    new_number(number, "number", 40)
     streams = [ledger.build_stream(build), ledger.part_stream(number)]
     with deed(by=by, name="book parts", streams=streams, clock=clock) as act:
         where = found(Build, build, "build")
+        at = booked_at or act.at
+        check_not_ahead(at, act.at, "booked_at")
         row = booked(act, number=number, spec=newest_spec(spec), serial=serial, marking=marking)
-        fitment = fitted(act, where, row, place, act.at, at_booking=True)
+        fitment = fitted(act, where, row, place, at, at_booking=True)
         act.enter(ledger.part_stream(number), "part booked", [row])
-        act.enter(ledger.build_stream(build), "part fitted", [fitment])
+        rows = [fitment, *raise_findings(act, where)]
+        act.enter(ledger.build_stream(build), "part fitted", rows)
         return row
 
 
@@ -80,8 +87,9 @@ def fit_part(
     with deed(by=by, name="fit", streams=[stream], clock=clock) as act:
         at = fitted_at or act.at
         check_not_ahead(at, act.at, "fitted_at")
-        row = fitted(act, found(Build, build, "build"), found(Part, part, "part"), place, at)
-        act.enter(stream, "part fitted", [row])
+        where = found(Build, build, "build")
+        row = fitted(act, where, found(Part, part, "part"), place, at)
+        act.enter(stream, "part fitted", [row, *raise_findings(act, where)])
         return row
 
 
@@ -103,7 +111,7 @@ def take_out_part(
         if fitment is None:
             raise Conflict(Code.CONFLICT, f"{part} is not in {build} now", field="part")
         row = taken_out(act, fitment, at, text(reason, "reason", 400))
-        act.enter(stream, "part taken out", [row])
+        act.enter(stream, "part taken out", [row, *raise_findings(act, fitment.build)])
         return row
 
 
@@ -143,7 +151,7 @@ def rate_damper(
     stream = ledger.part_stream(part)
     with deed(by=by, name="book parts", streams=[stream], clock=clock) as act:
         row = DamperRating.objects.create(
-            part=found(Part, part, "part"),
+            part=_damper(part),
             label=text(label, "label", 80),
             body=text(body, "body", 120),
             spec=text(spec, "spec", 80),
@@ -164,15 +172,13 @@ def rule_allowance(
     clock: Clock = SYSTEM,
 ) -> AllowanceRuling:
     """Record an inspector's word on what may still come off a part with earlier cuts (g)."""
-    if not remaining_g.is_finite() or remaining_g < 0:
-        raise BadValue(
-            Code.OUT_OF_RANGE, f"expected 0 g or more, got {remaining_g}", field="remaining_g"
-        )
+    figure(remaining_g, "remaining_g", least=0)
     stream = ledger.part_stream(part)
     with deed(by=by, name="rule allowance", streams=[stream], clock=clock) as act:
+        whose = found(Part, part, "part")
         row = AllowanceRuling.objects.create(
-            part=found(Part, part, "part"),
-            zone=found(Zone, zone, "zone"),
+            part=whose,
+            zone=_zone_of(whose, zone),
             remaining_g=remaining_g,
             reason=text(reason, "reason", 400),
             **act.stamp,
@@ -189,7 +195,8 @@ def newest_spec(number: str) -> PartSpec:
 
 def booked(act: Act, *, number: str, spec: PartSpec, serial: str, marking: str) -> Part:
     """Write a part's row; the caller enters it in the part's stream."""
-    refuse_taken(Part, number, "number")
+    refuse_taken(Part, new_number(number, "number", 40), "number")
+    serial = optional_text(serial, "serial", 80)
     if serial and Part.objects.filter(spec__number=spec.number, serial=serial).exists():
         raise Conflict(
             Code.ALREADY_THERE,
@@ -198,10 +205,10 @@ def booked(act: Act, *, number: str, spec: PartSpec, serial: str, marking: str) 
             got=serial,
         )
     return Part.objects.create(
-        number=text(number, "number", 40),
+        number=number,
         spec=spec,
-        serial=serial.strip(),
-        marking=marking.strip(),
+        serial=serial,
+        marking=optional_text(marking, "marking", 200),
         **act.stamp,
     )
 
@@ -216,30 +223,9 @@ def fitted(
     at_booking: bool = False,
 ) -> Fitment:
     """Write a fitment's row, unless the part or the place is taken."""
-    kind = part.spec.kind
-    if place is not None and not build.cylinders.filter(place=place).exists():
-        raise BadValue(
-            Code.OUT_OF_RANGE,
-            f"expected a place of {build.layout}, got {place}",
-            field="place",
-            got=str(place),
-        )
-    standing = Fitment.objects.filter(part=part, end__isnull=True).first()
-    if standing:
-        raise Conflict(
-            Code.CONFLICT,
-            f"{part.number} stands in {standing.build_id} already; take it out there first",
-            field="part",
-        )
-    same_place = Fitment.objects.filter(
-        build=build, place=place, part__spec__kind=kind, end__isnull=True
-    )
-    if place is not None and (there := same_place.first()):
-        raise Conflict(
-            Code.CONFLICT,
-            f"place {place} has a {kind} already, {there.part_id}; take it out first",
-            field="place",
-        )
+    places = tuple(build.cylinders.order_by("place").values_list("place", flat=True))
+    check_place(kind_named(part.spec.kind), place, places)
+    _refuse_second(build, part, place)
     return Fitment.objects.create(
         build=build,
         part=part,
@@ -252,10 +238,54 @@ def fitted(
 
 
 def taken_out(act: Act, fitment: Fitment, at: datetime, reason: str) -> FitmentEnd:
-    """Write the end of a fitment."""
+    """Write the end of a fitment; it can't lie before its beginning (Conflict)."""
+    if at < fitment.fitted_at:
+        raise Conflict(
+            Code.CONFLICT,
+            f"{fitment.part_id} was put in at {fitment.fitted_at:%Y-%m-%d %H:%M} UTC, so it can't "
+            f"leave at {at:%Y-%m-%d %H:%M} UTC",
+            field="ended_at",
+        )
     return FitmentEnd.objects.create(
         fitment=fitment, ended_at=at, operator=act.person, reason=reason, **act.stamp
     )
+
+
+def _refuse_second(build: Build, part: Part, place: int | None) -> None:
+    """Refuse a part that stands somewhere, and a second one of its kind in the same place."""
+    standing = Fitment.objects.filter(end__isnull=True)
+    if here := standing.filter(part=part).first():
+        raise Conflict(
+            Code.CONFLICT,
+            f"{part.number} stands in {here.build_id} already; take it out there first",
+            field="part",
+        )
+    kind = part.spec.kind
+    if there := standing.filter(build=build, place=place, part__spec__kind=kind).first():
+        where = f"place {place}" if place is not None else build.number
+        raise Conflict(
+            Code.CONFLICT,
+            f"{where} has a {kind} already, {there.part_id}; take it out first",
+            field="place",
+        )
+
+
+def _damper(number: str) -> Part:
+    part = found(Part, number, "part")
+    if part.spec.kind != "damper":
+        raise BadValue(
+            Code.BAD_VALUE, f"expected a damper, got the {part.spec.kind} {number}", field="part"
+        )
+    return part
+
+
+def _zone_of(part: Part, zone: int) -> Zone:
+    row = found(Zone, zone, "zone")
+    if row.spec_id != part.spec_id:
+        raise BadValue(
+            Code.BAD_VALUE, f"expected a zone of {part.spec}, got one of {row.spec}", field="zone"
+        )
+    return row
 
 
 def _parts_of_kind(build: Build, kind: str) -> Sequence[Part]:
@@ -277,13 +307,12 @@ def _refuse_strangers(special: Mapping[str, Condition], parts: Sequence[Part]) -
 
 
 def _note(act: Act, build: Build, part: Part, condition: Condition) -> IntakeNote:
-    check_heat(part.spec.metal, condition.heat, at_intake=True)
     return IntakeNote.objects.create(
         part=part,
         build=build,
-        heat=condition.heat,
+        heat=check_heat(part.spec.metal, condition.heat, at_intake=True),
         cracks=condition.cracks,
         earlier_cuts=condition.earlier_cuts,
-        note=condition.note,
+        note=optional_text(condition.note, "note", 400),
         **act.stamp,
     )

@@ -12,13 +12,14 @@ from records import ledger
 from records.actions.clock import SYSTEM, Clock, check_not_ahead, is_late
 from records.actions.deed import Act, deed
 from records.actions.findings import raise_findings
-from records.actions.lookup import found, text
-from records.actions.reading import ReadingGiven, grams_of
+from records.actions.lookup import found, one_of, optional_text, text
+from records.actions.reading import ReadingGiven, as_given, grams_of
 from records.domain.errors import BadValue, Code, Conflict
 from records.domain.practice.heat import check_heat
 from records.domain.practice.mass_taken import MassTaken, mass_taken
 from records.models import (
     Build,
+    Fitment,
     Part,
     Removal,
     RemovalClose,
@@ -29,6 +30,8 @@ from records.models import (
     Zone,
 )
 from records.queries.build_facts import facts_of
+
+ONE_PART = (Weighing.What.WHOLE, Weighing.What.BIG_END, Weighing.What.SMALL_END)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +81,10 @@ def note_pass(
     with deed(by=by, name="cut", streams=[stream], clock=clock) as act:
         row = RemovalPass.objects.create(
             removal=_open_one(build, removal),
-            what=_one_of("what", what, Weighing.What.values),
-            text=reading.text or reading.value,
-            unit=reading.unit,
+            what=one_of(what, "what", ONE_PART),
             grams=grams_of(reading, "reading"),
+            text=as_given(reading),
+            unit=reading.unit,
             passed_at=act.at,
             **act.stamp,
         )
@@ -153,20 +156,23 @@ def _opened(
     act: Act, build: Build, cut: Cut, before: int | None, *, late: bool = False
 ) -> tuple[Removal, list[models.Model]]:
     part = found(Part, cut.part, "part")
+    _refuse_stranger(part, build)
     at = cut.cut_at or act.at
     check_not_ahead(at, act.at, "cut_at")
     _refuse_open(part)
     zones = _zones(part, cut.zones)
+    weighing = _whole(part, before, "before", until=at)
+    _refuse_overlap(part, weighing.measured_at, at, "before")
     row = Removal.objects.create(
         build=build,
         part=part,
         method=text(cut.method, "method", 40),
-        spread=_one_of("spread", cut.spread, Removal.Spread.values),
+        spread=one_of(cut.spread, "spread", Removal.Spread.values),
         operator=act.person,
-        before=_whole(part, build, before, "before", until=at),
+        before=weighing,
         cut_at=at,
         late=late or is_late(at, act.at),
-        remark=cut.remark[:400],
+        remark=optional_text(cut.remark, "remark", 400),
         **act.stamp,
     )
     return row, [row, *(RemovalZone.objects.create(removal=row, zone=zone) for zone in zones)]
@@ -175,8 +181,11 @@ def _opened(
 def _closed(
     act: Act, build: Build, removal: Removal, heat: str, after: int | None
 ) -> tuple[RemovalClose, list[models.Model]]:
-    check_heat(removal.part.spec.metal, heat)
-    weighing = _whole(removal.part, build, after, "after", since=removal.cut_at)
+    colour = check_heat(removal.part.spec.metal, heat)
+    weighing = _whole(
+        removal.part, after, "after", since=removal.cut_at, but=removal.before_id
+    )
+    _refuse_overlap(removal.part, removal.before.measured_at, weighing.measured_at, "after")
     taken = mass_taken(facts_of(build.number), removal.before_id, weighing.pk)
     _refuse_gain(removal, taken)
     row = RemovalClose.objects.create(
@@ -184,7 +193,7 @@ def _closed(
         after=weighing,
         mass_g=taken.mass_g,
         U_g=taken.U_g,
-        heat=heat,
+        heat=colour,
         **act.stamp,
     )
     return row, [row]
@@ -202,6 +211,31 @@ def _refuse_gain(removal: Removal, taken: MassTaken) -> None:
         expected="a mass that fell, or rose within U",
         got=f"{-taken.mass_g.normalize():f} g gained",
     )
+
+
+def _refuse_stranger(part: Part, build: Build) -> None:
+    if not Fitment.objects.filter(build=build, part=part).exists():
+        raise Conflict(
+            Code.CONFLICT, f"{part.number} was never put in {build.number}", field="part"
+        )
+
+
+def _refuse_overlap(part: Part, start: datetime, end: datetime, field: str) -> None:
+    """Refuse a removal that shares a stretch with another: the mass would count twice."""
+    there = RemovalClose.objects.filter(
+        removal__part=part,
+        removal__correction__isnull=True,
+        removal__before__measured_at__lt=end,
+        after__measured_at__gt=start,
+    ).first()
+    if there:
+        raise Conflict(
+            Code.CONFLICT,
+            f"removal {there.removal_id} of {part.number} lies between these weighings already; "
+            "name the weighings that enclose this cut alone, or take that removal back and record "
+            "both as one, with all their zones",
+            field=field,
+        )
 
 
 def _refuse_open(part: Part) -> None:
@@ -230,12 +264,12 @@ def _zones(part: Part, keys: Sequence[str]) -> list[Zone]:
 
 def _whole(
     part: Part,
-    build: Build,
     given: int | None,
     field: str,
     *,
     until: datetime | None = None,
     since: datetime | None = None,
+    but: int = 0,
 ) -> Weighing:
     """Return the whole weighing named, or the newest there is; never a declared one."""
     there = Weighing.objects.filter(part=part, what="whole", correction__isnull=True).exclude(
@@ -244,7 +278,7 @@ def _whole(
     if until:
         there = there.filter(measured_at__lte=until)
     if since:
-        there = there.filter(measured_at__gte=since)
+        there = there.filter(measured_at__gte=since).exclude(pk=but)
     row = (there.filter(pk=given) if given else there.order_by("-measured_at", "-pk")).first()
     if row is None:
         raise Conflict(
@@ -269,15 +303,3 @@ def _open_one(build: str, removal: int) -> Removal:
     if RemovalCorrection.objects.filter(wrong=row).exists():
         raise Conflict(Code.CONFLICT, f"removal {removal} was taken back", field="removal")
     return row
-
-
-def _one_of(field: str, value: str, known: Sequence[str]) -> str:
-    if value not in known:
-        raise BadValue(
-            Code.BAD_VALUE,
-            f"expected one of {', '.join(known)}, got {value!r}",
-            field=field,
-            expected=", ".join(known),
-            got=value,
-        )
-    return value

@@ -14,7 +14,7 @@ from records.actions.lookup import found
 from records.actions.reading import ReadingGiven, grams_of
 from records.domain.errors import BadValue, Code
 from records.domain.measure import check_weights, scale_check
-from records.domain.practice.facts import ScaleFacts
+from records.domain.practice.facts_of_scales import ScaleFacts
 from records.domain.practice.scale_model import calibration_at, scale_model
 from records.domain.practice.shop_day import shop_day
 from records.models import CheckWeight, Scale, ScaleCheck, ScaleCheckLoad, ShopSettings

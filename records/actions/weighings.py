@@ -4,34 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
-from decimal import Decimal
+from datetime import datetime
 
 from django.db import models
 
 from records import ledger
-from records.actions.clock import AHEAD, SYSTEM, Clock, check_not_ahead, is_late
+from records.actions.clock import AHEAD, SYSTEM, Clock, check_not_ahead, check_zoned, is_late
 from records.actions.deed import Act, deed
 from records.actions.findings import raise_findings
-from records.actions.lookup import found, text
+from records.actions.lookup import found, one_of, optional_text, text
 from records.actions.reading import ReadingGiven, grams_of, mean
+from records.actions.weighing_rows import (
+    calibration_at,
+    check_before,
+    fixture_of,
+    member_rows,
+    reading_rows,
+    refuse_beyond,
+    refuse_two_places,
+)
 from records.domain.errors import BadValue, Code, Conflict
 from records.models import (
     Build,
-    BuildFixture,
-    Calibration,
     Fitment,
     Part,
-    Reading,
-    RodFixture,
+    Person,
+    Removal,
+    RemovalClose,
     Scale,
-    ScaleCheck,
-    SetMember,
     Weighing,
     WeighingCorrection,
 )
 
 ENDS = (Weighing.What.BIG_END, Weighing.What.SMALL_END)
+FOR_OTHERS = (Weighing.Source.SHEET, Weighing.Source.BRIDGE, Weighing.Source.TABLET)
+MOST_READINGS = 99
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +72,7 @@ def record_weighing(
     Errors: BadValue at the field (`readings/0/value`, `scale`, `part`, `measured_at`…).
     """
     stream = ledger.build_stream(build)
-    with deed(by=by, name="weigh", streams=[stream], clock=clock) as act:
+    with deed(by=by, name=_deed_of(given), streams=[stream], clock=clock) as act:
         where = found(Build, build, "build")
         row, rows = written(act, where, given)
         if given.what == Weighing.What.WHOLE:  # only wholes can show metal that went unrecorded
@@ -88,10 +95,11 @@ def correct_weighing(
     Errors: Conflict when it was corrected already or encloses a removal.
     """
     stream = ledger.build_stream(build)
-    with deed(by=by, name="weigh", streams=[stream], clock=clock) as act:
+    name = _deed_of(given) if given else "correct"
+    with deed(by=by, name=name, streams=[stream], clock=clock) as act:
         where = found(Build, build, "build")
         wrong = _standing(where, weighing)
-        right, rows = written(act, where, given) if given else (None, [])
+        right, rows = written(act, where, given, instead_of=wrong.pk) if given else (None, [])
         correction = WeighingCorrection.objects.create(
             wrong=wrong, right=right, reason=text(reason, "reason", 400), **act.stamp
         )
@@ -99,26 +107,31 @@ def correct_weighing(
         return correction
 
 
-def written(act: Act, build: Build, given: WeighingGiven) -> tuple[Weighing, list[models.Model]]:
+def written(
+    act: Act, build: Build, given: WeighingGiven, *, instead_of: int = 0
+) -> tuple[Weighing, list[models.Model]]:
     """Write a weighing with its readings; the caller enters the rows it returns."""
     _check(given)
     moment = given.measured_at or act.at
     ahead = _ahead(given, moment, act.at)
     grams = [grams_of(reading, f"readings/{index}") for index, reading in enumerate(given.readings)]
+    part = _part_here(build, given)
     scale = found(Scale, given.scale, "scale") if given.scale else None
     if scale:
-        _within_capacity(scale, grams)
+        refuse_beyond(scale, given.readings, grams)
+    if given.source != Weighing.Source.SHEET:
+        refuse_two_places(part, scale, moment, instead_of)
     row = Weighing.objects.create(
         build=build,
-        part=_part_here(build, given),
+        part=part,
         place=given.place,
         what=given.what,
         how=given.how or _usual_way(given.what),
         scale=scale,
-        calibration=_calibration_at(scale, moment),
-        check_before=_check_before(scale, moment),
-        fixture=_fixture_of(build) if given.what in ENDS else None,
-        operator_id=_operator(act, given),
+        calibration=calibration_at(scale, moment),
+        check_before=check_before(scale, moment),
+        fixture=fixture_of(build) if given.what in ENDS else None,
+        operator=_operator(act, given),
         source=given.source,
         purpose=given.purpose,
         measured_at=moment,
@@ -127,23 +140,38 @@ def written(act: Act, build: Build, given: WeighingGiven) -> tuple[Weighing, lis
         late=is_late(moment, act.at),
         ahead=ahead,
         mean_g=mean(grams),
-        remark=given.remark[:400],
+        remark=optional_text(given.remark, "remark", 400),
         **act.stamp,
     )
-    rows: list[models.Model] = [row, *_readings(row, given.readings, grams)]
+    rows: list[models.Model] = [row, *reading_rows(row, given.readings, grams)]
     if given.place is not None:
-        rows += _members(row, build, given.place)
+        rows += member_rows(row, build, given.place)
     return row, rows
 
 
+def _deed_of(given: WeighingGiven) -> str:
+    """A reviewer's verification is not the work, and no one else's."""
+    return "verify weighing" if given.purpose == Weighing.Purpose.VERIFICATION else "weigh"
+
+
 def _check(given: WeighingGiven) -> None:
-    _one_of("what", given.what, Weighing.What.values)
-    _one_of("source", given.source, Weighing.Source.values)
-    _one_of("purpose", given.purpose, Weighing.Purpose.values)
+    one_of(given.what, "what", Weighing.What.values)
+    one_of(given.source, "source", Weighing.Source.values)
+    one_of(given.purpose, "purpose", Weighing.Purpose.values)
     if given.how is not None:
-        _one_of("how", given.how, Weighing.How.values)
+        one_of(given.how, "how", Weighing.How.values)
     if not given.readings:
         raise BadValue(Code.MISSING, "expected a reading, got none", field="readings")
+    if len(given.readings) > MOST_READINGS:
+        many = f"expected at most {MOST_READINGS} readings, got {len(given.readings)}"
+        raise BadValue(Code.OUT_OF_RANGE, many, field="readings")
+    _check_what(given)
+    if given.device_time is not None:
+        check_zoned(given.device_time, "device_time")
+    _check_scale(given)
+
+
+def _check_what(given: WeighingGiven) -> None:
     if (given.part is None) == (given.place is None):
         raise BadValue(Code.MISSING, "expected a part, or the place of a set", field="part")
     if (given.what == Weighing.What.SET) != (given.place is not None):
@@ -154,8 +182,18 @@ def _check(given: WeighingGiven) -> None:
             else "a set is weighed by its place",
             field="place",
         )
-    if given.scale is None and given.source != Weighing.Source.DECLARED:
+
+
+def _check_scale(given: WeighingGiven) -> None:
+    declared = given.source == Weighing.Source.DECLARED
+    if given.scale is None and not declared:
         raise BadValue(Code.MISSING, "expected the number of a scale, got none", field="scale")
+    if given.scale is not None and declared:
+        raise BadValue(
+            Code.BAD_VALUE,
+            f"expected no scale of the shop for a declared mass, got {given.scale}",
+            field="scale",
+        )
 
 
 def _ahead(given: WeighingGiven, moment: datetime, now: datetime) -> bool:
@@ -174,6 +212,10 @@ def _part_here(build: Build, given: WeighingGiven) -> Part | None:
         raise Conflict(
             Code.CONFLICT, f"{part.number} was never put in {build.number}", field="part"
         )
+    if given.what in ENDS and part.spec.kind != "rod":
+        raise BadValue(
+            Code.BAD_VALUE, f"expected whole: a {part.spec.kind} has no ends", field="what"
+        )
     return part
 
 
@@ -181,82 +223,15 @@ def _usual_way(what: str) -> str:
     return Weighing.How.HUNG if what in ENDS else Weighing.How.ON_PAN
 
 
-def _within_capacity(scale: Scale, grams: Sequence[Decimal]) -> None:
-    for index, mass in enumerate(grams):
-        if mass > scale.capacity_g:
-            capacity = f"at most {scale.capacity_g.normalize():f} g, what {scale.number} can carry"
-            raise BadValue(
-                Code.OUT_OF_RANGE,
-                f"expected {capacity}, got {mass.normalize():f} g",
-                field=f"readings/{index}/value",
-                expected=capacity,
-                got=f"{mass.normalize():f} g",
-            )
-
-
-def _calibration_at(scale: Scale | None, moment: datetime) -> Calibration | None:
-    if scale is None:
-        return None
-    before = scale.calibrations.filter(calibrated_on__lte=moment.date())
-    return before.order_by("-calibrated_on", "-pk").first()
-
-
-def _check_before(scale: Scale | None, moment: datetime) -> ScaleCheck | None:
-    if scale is None:
-        return None
-    before = scale.checks.filter(
-        measured_at__lte=moment, measured_at__gte=moment - timedelta(hours=36)
-    )
-    return before.order_by("-measured_at", "-pk").first()
-
-
-def _fixture_of(build: Build) -> RodFixture | None:
-    used = BuildFixture.objects.filter(build=build).order_by("-pk").first()
-    return used.fixture if used else None
-
-
-def _operator(act: Act, given: WeighingGiven) -> str:
-    """Return who weighed: the one who records it, unless a sheet names another."""
+def _operator(act: Act, given: WeighingGiven) -> Person:
+    """Return who weighed: the one who records it, unless a sheet or a device names another."""
     if given.operator is None or given.operator == act.person.number:
-        return act.person.number
-    if given.source not in (Weighing.Source.SHEET, Weighing.Source.BRIDGE, Weighing.Source.TABLET):
+        return act.person
+    if given.source not in FOR_OTHERS:
         raise BadValue(
-            Code.BAD_VALUE,
-            f"expected your own number, got {given.operator}",
-            field="operator",
+            Code.BAD_VALUE, f"expected your own number, got {given.operator}", field="operator"
         )
-    return given.operator
-
-
-def _readings(
-    row: Weighing, given: Sequence[ReadingGiven], grams: Sequence[Decimal]
-) -> list[Reading]:
-    return [
-        Reading.objects.create(
-            weighing=row,
-            order=order,
-            text=reading.text or str(reading.value),
-            unit=reading.unit,
-            grams=mass,
-            hanging=reading.hanging or (order if row.how == Weighing.How.HUNG else None),
-            read_at=reading.read_at,
-        )
-        for order, (reading, mass) in enumerate(zip(given, grams, strict=True), start=1)
-    ]
-
-
-def _members(row: Weighing, build: Build, place: int) -> list[models.Model]:
-    from records.domain.practice.kinds import SET_KINDS
-
-    standing = Fitment.objects.filter(
-        models.Q(place=place) | models.Q(place__isnull=True),
-        build=build,
-        end__isnull=True,
-        part__spec__kind__in=SET_KINDS,
-    )
-    if not standing.exists():
-        raise Conflict(Code.CONFLICT, f"no part of a set stands in place {place}", field="place")
-    return [SetMember.objects.create(weighing=row, part=fitment.part) for fitment in standing]
+    return found(Person, given.operator, "operator")
 
 
 def _standing(build: Build, weighing: int) -> Weighing:
@@ -270,23 +245,10 @@ def _standing(build: Build, weighing: int) -> Weighing:
 
 
 def _refuse_enclosing(row: Weighing) -> None:
-    from records.models import Removal, RemovalClose
-
     standing = Removal.objects.filter(correction__isnull=True)
     closing = RemovalClose.objects.filter(after=row, removal__correction__isnull=True)
     if standing.filter(before=row).exists() or closing.exists():
         raise Conflict(
             Code.CONFLICT,
             f"weighing {row.pk} encloses a removal; take the removal back first",
-        )
-
-
-def _one_of(field: str, value: str, known: Sequence[str]) -> None:
-    if value not in known:
-        raise BadValue(
-            Code.BAD_VALUE,
-            f"expected one of {', '.join(known)}, got {value!r}",
-            field=field,
-            expected=", ".join(known),
-            got=value,
         )

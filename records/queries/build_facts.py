@@ -55,6 +55,8 @@ def facts_of(build_number: str) -> BuildFacts:
     details = _newest_details(build)
     fitments = _fitments(build)
     parts = sorted({fitment.part for fitment in fitments})
+    weighings = weighings_of_parts(parts, build.number)
+    since = min((weighing.measured_at for weighing in weighings), default=build.recorded_at)
     rule = build.balance_rule
     return BuildFacts(
         number=build.number,
@@ -80,10 +82,10 @@ def facts_of(build_number: str) -> BuildFacts:
         crank_in_job=_yes(details, BuildDetail.Key.CRANK_IN_JOB),
         no_crank_reason=_reason(details, BuildDetail.Key.CRANK_IN_JOB),
         fixture=_fixture(build),
-        scales=scale_facts(),
+        scales=scale_facts(since),
         parts=part_facts(parts, build.number),
         fitments=fitments,
-        weighings=weighings_of_parts(parts, build.number),
+        weighings=weighings,
         removals=removals_of_parts(parts),
         matches=_matches(build),
         answers=_answers(build),

@@ -16,7 +16,8 @@ from records.domain.practice import certificate as shape
 from records.domain.practice.closing import is_closed
 from records.domain.practice.damper import damper_findings, rating_day
 from records.domain.practice.evidence import Evidence
-from records.domain.practice.facts import BuildFacts, PartFacts
+from records.domain.practice.facts import BuildFacts
+from records.domain.practice.facts_of_parts import PartFacts
 from records.domain.practice.finding import RATING_CODES
 from records.domain.practice.fitted import parts_now
 from records.domain.practice.judgement import KINDS, judgements

@@ -17,13 +17,9 @@ from records.domain.practice.certificate import (
     Verdict,
 )
 from records.domain.practice.evidence import BIG_END, SMALL_END, WHOLE, Evidence
-from records.domain.practice.facts import (
-    BuildFacts,
-    FitmentFacts,
-    PartFacts,
-    WeighingFacts,
-)
-from records.domain.practice.facts import ScaleFacts as ScaleOnRecord
+from records.domain.practice.facts import BuildFacts, FitmentFacts, WeighingFacts
+from records.domain.practice.facts_of_parts import PartFacts
+from records.domain.practice.facts_of_scales import ScaleFacts as ScaleOnRecord
 from records.domain.practice.fitted import fitments_now
 from records.domain.practice.judgement import BIG_ENDS, SETS, KindJudgement, PlaceJudgement
 from records.domain.practice.kinds import KINDS

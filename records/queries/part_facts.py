@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
-from records.domain.practice.facts import (
+from records.domain.practice.facts_of_parts import (
     IntakeFacts,
     PartFacts,
     RatingFacts,

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 
-from records.domain.practice.facts import IntakeFacts, PartFacts, RatingFacts, ZoneFacts
+from records.domain.practice.facts_of_parts import IntakeFacts, PartFacts, RatingFacts, ZoneFacts
 from records.domain.practice.zones import remaining_g, taken_g
 from records.models import Fitment, Part
 from records.queries.part_facts import part_facts

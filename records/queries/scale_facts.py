@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import datetime, timedelta
 from decimal import Decimal
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Max, Prefetch, Q, QuerySet
 
-from records.domain.practice.facts import (
+from records.domain.practice.facts_of_scales import (
     CalibrationFacts,
     CheckFacts,
     CheckLoad,
@@ -17,25 +18,45 @@ from records.domain.practice.facts import (
 )
 from records.models import Calibration, CalibrationPoint, Scale, ScaleCheck
 
+# longer than any day of the shop, in any zone
+A_DAY = timedelta(hours=36)
 
-def scale_facts() -> dict[str, ScaleFacts]:
-    """Return every scale of the shop by its number, in seven queries."""
-    return {scale.number: _scale(scale) for scale in _with_history(Scale.objects.all())}
+
+def scale_facts(since: datetime | None = None) -> dict[str, ScaleFacts]:
+    """Return every scale of the shop by its number, in eight queries at most.
+
+    With a moment, checks that can't matter for what was weighed since are left out: all before the
+    day of the last passed one before it. A scale that is checked daily has thousands.
+    """
+    checks = ScaleCheck.objects.all() if since is None else _checks_that_matter(since)
+    return {scale.number: _scale(scale) for scale in _with_history(Scale.objects.all(), checks)}
 
 
 def facts_of_scales(numbers: Iterable[str]) -> dict[str, ScaleFacts]:
     """Return the scales of these numbers; unknown ones are left out."""
     wanted = Scale.objects.filter(number__in=list(numbers))
-    return {scale.number: _scale(scale) for scale in _with_history(wanted)}
+    found = _with_history(wanted, ScaleCheck.objects.all())
+    return {scale.number: _scale(scale) for scale in found}
 
 
-def _with_history(scales: QuerySet[Scale]) -> QuerySet[Scale]:
+def _checks_that_matter(since: datetime) -> QuerySet[ScaleCheck]:
+    start = since - A_DAY
+    earlier = ScaleCheck.objects.filter(passed=True, measured_at__lt=start).order_by()
+    last_good = dict(earlier.values_list("scale").annotate(last=Max("measured_at")))
+    before = Q(pk__in=[])
+    for scale, last in last_good.items():
+        before |= Q(scale=scale, measured_at__gte=last - A_DAY)
+    never_passed = ~Q(scale__in=list(last_good))
+    return ScaleCheck.objects.filter(Q(measured_at__gte=start) | before | never_passed)
+
+
+def _with_history(scales: QuerySet[Scale], checks: QuerySet[ScaleCheck]) -> QuerySet[Scale]:
     calibrations = Calibration.objects.order_by("calibrated_on", "id").prefetch_related(
         "points", "repeatability"
     )
-    checks = ScaleCheck.objects.order_by("measured_at", "id").prefetch_related("loads")
+    in_order = checks.order_by("measured_at", "id").prefetch_related("loads")
     return scales.order_by("number").prefetch_related(
-        "steps", Prefetch("calibrations", calibrations), Prefetch("checks", checks)
+        "steps", Prefetch("calibrations", calibrations), Prefetch("checks", in_order)
     )
 
 

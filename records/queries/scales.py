@@ -6,7 +6,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from records.domain.practice.facts import CalibrationFacts, CheckFacts, ScaleFacts, StepFacts
+from records.domain.practice.facts_of_scales import (
+    CalibrationFacts,
+    CheckFacts,
+    ScaleFacts,
+    StepFacts,
+)
 from records.domain.practice.scale_model import status_at
 from records.models import Calibration, CheckWeight, Scale, ScaleCheck
 from records.queries.scale_facts import facts_of_scales, scale_facts

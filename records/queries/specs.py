@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.db.models import Exists, OuterRef
 
-from records.domain.practice.facts import SpecFacts
+from records.domain.practice.facts_of_parts import SpecFacts
 from records.models import PartSpec
 from records.queries.part_facts import spec_facts
 from records.queries.viewer import not_found

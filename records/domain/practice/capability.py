@@ -23,7 +23,8 @@ from records.domain.measure.coverage import coverage_factor, effective_freedom
 from records.domain.measure.difference import difference
 from records.domain.measure.scale import Scale
 from records.domain.practice.default_rules import CONTACT_MM
-from records.domain.practice.facts import BuildFacts, ScaleFacts
+from records.domain.practice.facts import BuildFacts
+from records.domain.practice.facts_of_scales import ScaleFacts
 from records.domain.practice.kinds import SET_KINDS
 from records.domain.practice.promised import BIG_ENDS, KINDS, SETS, readings_of, tolerance_of
 from records.domain.practice.scale_model import calibration_at, scale_model, shows

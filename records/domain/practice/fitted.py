@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from records.domain.practice.facts import BuildFacts, FitmentFacts, PartFacts
+from records.domain.practice.facts import BuildFacts, FitmentFacts
+from records.domain.practice.facts_of_parts import PartFacts
 
 
 def fitments_now(facts: BuildFacts) -> tuple[FitmentFacts, ...]:

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from records.domain.errors import BadValue, Code
-from records.domain.practice.facts import BuildFacts, PartFacts, RemovalFacts
+from records.domain.practice.facts import BuildFacts, RemovalFacts
+from records.domain.practice.facts_of_parts import PartFacts
 from records.domain.practice.finding import Finding, FindingCode, finding
 
 NONE = "none"

@@ -18,7 +18,8 @@ from records.domain.measure.scale import Scale
 from records.domain.measure.sums import Term, combine
 from records.domain.measure.weighing import Weighing, weigh
 from records.domain.practice.default_rules import CONTACT_MM
-from records.domain.practice.facts import BuildFacts, ScaleFacts, WeighingFacts
+from records.domain.practice.facts import BuildFacts, WeighingFacts
+from records.domain.practice.facts_of_scales import ScaleFacts
 from records.domain.practice.scale_model import calibration_at, error_g, range_of, scale_model
 from records.domain.practice.shop_day import shop_day
 from records.domain.practice.standing import hangings_of

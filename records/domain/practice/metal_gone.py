@@ -16,7 +16,8 @@ from datetime import datetime
 from decimal import Decimal
 from itertools import pairwise
 
-from records.domain.practice.facts import BuildFacts, PartFacts, RemovalFacts, WeighingFacts
+from records.domain.practice.facts import BuildFacts, RemovalFacts, WeighingFacts
+from records.domain.practice.facts_of_parts import PartFacts
 from records.domain.practice.finding import Finding, FindingCode, finding
 from records.domain.practice.mass_taken import between
 from records.domain.practice.standing import standing_of

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from records.domain.practice.facts import BuildFacts, PartFacts
+from records.domain.practice.facts import BuildFacts
+from records.domain.practice.facts_of_parts import PartFacts
 from records.domain.practice.finding import Finding, FindingCode, finding
 from records.domain.practice.fitted import parts_now
 

@@ -13,7 +13,8 @@ from decimal import ROUND_DOWN, Decimal
 from records.domain.balance.plan import Matched, PartPlan, ZoneAllowance, plan_part
 from records.domain.balance.targets import target_of
 from records.domain.practice.evidence import Evidence
-from records.domain.practice.facts import BuildFacts, PartFacts, ZoneFacts
+from records.domain.practice.facts import BuildFacts
+from records.domain.practice.facts_of_parts import PartFacts, ZoneFacts
 from records.domain.practice.judgement import KindJudgement, PlaceJudgement, judgements
 from records.domain.practice.promised import BIG_ENDS, KINDS, SETS
 from records.domain.practice.zones import FORBIDDEN, remaining_g

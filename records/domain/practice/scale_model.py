@@ -16,7 +16,13 @@ from enum import StrEnum
 from records.domain.errors import BadValue, Code
 from records.domain.measure.scale import CertificatePoint, Eccentricity, Repeatability, Scale
 from records.domain.measure.units import unit_named
-from records.domain.practice.facts import CalibrationFacts, CheckFacts, Point, ScaleFacts, StepFacts
+from records.domain.practice.facts_of_scales import (
+    CalibrationFacts,
+    CheckFacts,
+    Point,
+    ScaleFacts,
+    StepFacts,
+)
 from records.domain.practice.shop_day import shop_day
 
 DUE_SOON = timedelta(days=30)  # common practice, no source

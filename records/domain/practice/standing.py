@@ -12,13 +12,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from records.domain.practice.facts import (
-    BuildFacts,
-    CalibrationFacts,
-    CheckFacts,
-    ScaleFacts,
-    WeighingFacts,
-)
+from records.domain.practice.facts import BuildFacts, WeighingFacts
+from records.domain.practice.facts_of_scales import CalibrationFacts, CheckFacts, ScaleFacts
 from records.domain.practice.scale_model import calibration_at, checks_of, shows, step_g
 from records.domain.practice.shop_day import shop_day, shop_time
 

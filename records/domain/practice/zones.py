@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
-from records.domain.practice.facts import BuildFacts, PartFacts, RemovalFacts, ZoneFacts
+from records.domain.practice.facts import BuildFacts, RemovalFacts
+from records.domain.practice.facts_of_parts import PartFacts, ZoneFacts
 from records.domain.practice.finding import Finding, FindingCode, finding
 
 FORBIDDEN = "forbidden"

@@ -174,8 +174,9 @@ def _misshapen(
 ) -> TarebookError | None:
     """Say what keeps cells from fitting the header; those left out at the end are empty."""
     other = next(each for each in DELIMITERS if each != delimiter)
-    if len(cells) == 1 and cells[0].count(other) > 1:
-        return refused(f"cells parted by {delimiter!r}", cells[0], MIXTURE, field=field_of(number))
+    line = delimiter.join(cells)
+    if len(cells) < len(columns) and line.count(other) >= len(columns) - 2:
+        return refused(f"cells parted by {delimiter!r}", line, MIXTURE, field=field_of(number))
     if delimiter == "," and _has_loose_comma(cells, columns):
         at = columns.index("reading")
         got = ",".join(cells[at : at + 2])

@@ -13,11 +13,10 @@ from records.domain.practice.facts import (
     DispositionFacts,
     FindingFacts,
     FitmentFacts,
-    PartFacts,
     QuestionFacts,
-    RatingFacts,
     WeighingFacts,
 )
+from records.domain.practice.facts_of_parts import PartFacts, RatingFacts
 from records.domain.practice.finding import Finding
 from tests.domain.practice.sample import at, build, fitment, part, promise, set_weighing, weighing
 

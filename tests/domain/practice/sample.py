@@ -11,22 +11,21 @@ from records.domain.balance import layout
 from records.domain.measure.units import to_grams
 from records.domain.practice.facts import (
     BuildFacts,
-    CalibrationFacts,
-    CheckFacts,
-    CheckLoad,
     FitmentFacts,
-    IntakeFacts,
-    PartFacts,
-    Point,
     PromiseFacts,
     ReadingFacts,
     RemovalFacts,
-    ScaleFacts,
     ShopFacts,
-    SpecFacts,
-    StepFacts,
     WeighingFacts,
-    ZoneFacts,
+)
+from records.domain.practice.facts_of_parts import IntakeFacts, PartFacts, SpecFacts, ZoneFacts
+from records.domain.practice.facts_of_scales import (
+    CalibrationFacts,
+    CheckFacts,
+    CheckLoad,
+    Point,
+    ScaleFacts,
+    StepFacts,
 )
 
 SHOP_ZONE = "Europe/London"

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from records.domain.practice.facts import BuildFacts, FitmentFacts, PartFacts, WeighingFacts
+from records.domain.practice.facts import BuildFacts, FitmentFacts, WeighingFacts
+from records.domain.practice.facts_of_parts import PartFacts
 from tests.domain.practice.sample import (
     SHOP_ZONE,
     at,

@@ -7,7 +7,8 @@ from decimal import Decimal
 import pytest
 
 from records.domain.practice.capability import Provable, provable, unprovable, what_would_do
-from records.domain.practice.facts import BuildFacts, StepFacts
+from records.domain.practice.facts import BuildFacts
+from records.domain.practice.facts_of_scales import StepFacts
 from records.domain.practice.judgement import judgement_of
 from records.domain.practice.promised import BIG_ENDS, SETS, WHOLE_RODS
 from tests.domain.practice.sample import build, calibration, promise, scale

@@ -13,10 +13,10 @@ from records.domain.practice.facts import (
     BuildFacts,
     CardFacts,
     FitmentFacts,
-    PartFacts,
     PinFacts,
     WeighingFacts,
 )
+from records.domain.practice.facts_of_parts import PartFacts
 from tests.domain.practice.sample import (
     at,
     build,

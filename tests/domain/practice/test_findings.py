@@ -8,7 +8,8 @@ import pytest
 
 from records.domain.balance import layout
 from records.domain.practice.card import reckon_card
-from records.domain.practice.facts import BuildFacts, CardFacts, IntakeFacts
+from records.domain.practice.facts import BuildFacts, CardFacts
+from records.domain.practice.facts_of_parts import IntakeFacts
 from records.domain.practice.findings import findings_of
 from tests.domain.practice.finished import TODAY, finished, with_part, without
 from tests.domain.practice.sample import at, fitment, part, removal, weighing

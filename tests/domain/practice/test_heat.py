@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from records.domain.errors import BadValue
-from records.domain.practice.facts import IntakeFacts, PartFacts
+from records.domain.practice.facts_of_parts import IntakeFacts, PartFacts
 from records.domain.practice.finding import FindingCode
 from records.domain.practice.heat import check_heat, heat_findings
 from tests.domain.practice.sample import at, build, part, removal

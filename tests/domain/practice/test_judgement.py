@@ -6,7 +6,8 @@ from decimal import Decimal
 import pytest
 
 from records.domain.measure.decision import Verdict
-from records.domain.practice.facts import BuildFacts, FitmentFacts, PartFacts, WeighingFacts
+from records.domain.practice.facts import BuildFacts, FitmentFacts, WeighingFacts
+from records.domain.practice.facts_of_parts import PartFacts
 from records.domain.practice.judgement import judgement_of, judgements
 from records.domain.practice.promised import BIG_ENDS, SETS, WHOLE_RODS
 from tests.domain.practice.sample import (

@@ -5,7 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from records.domain.practice.facts import BuildFacts, IntakeFacts, PartFacts
+from records.domain.practice.facts import BuildFacts
+from records.domain.practice.facts_of_parts import IntakeFacts, PartFacts
 from records.domain.practice.planning import PlacePlan, allowances, plans
 from records.domain.practice.promised import BIG_ENDS, SETS, WHOLE_RODS
 from tests.domain.practice.sample import at, build, part, promise, removal, spec, zone

@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from records.domain.errors import BadValue, Code, Conflict, ManyErrors, NotAllowed
-from records.domain.practice.facts import BuildFacts, IntakeFacts
+from records.domain.practice.facts import BuildFacts
+from records.domain.practice.facts_of_parts import IntakeFacts
 from records.domain.practice.findings import findings_of
 from records.domain.practice.release import ReleaseRuling, check_release, what_blocks
 from tests.domain.practice.finished import (

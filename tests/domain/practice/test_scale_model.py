@@ -7,7 +7,7 @@ import pytest
 
 from records.domain.errors import BadValue, Code
 from records.domain.measure.weighing import weigh
-from records.domain.practice.facts import Point, StepFacts
+from records.domain.practice.facts_of_scales import Point, StepFacts
 from records.domain.practice.scale_model import (
     calibration_at,
     drift_half_width_g,

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from records.domain.practice.facts import ScaleFacts, StepFacts
+from records.domain.practice.facts_of_scales import ScaleFacts, StepFacts
 from records.domain.practice.standing import standing_of
 from tests.domain.practice.sample import (
     at,

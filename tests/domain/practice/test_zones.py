@@ -4,7 +4,8 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
-from records.domain.practice.facts import IntakeFacts, PartFacts, RemovalFacts
+from records.domain.practice.facts import RemovalFacts
+from records.domain.practice.facts_of_parts import IntakeFacts, PartFacts
 from records.domain.practice.finding import FindingCode
 from records.domain.practice.zones import remaining_g, step_advice, taken_g, zone_findings
 from tests.domain.practice.sample import PISTON_ZONES, at, build, part, removal, zone

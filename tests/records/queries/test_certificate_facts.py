@@ -20,8 +20,8 @@ from records.domain.practice.facts import (
     DispositionFacts,
     FindingFacts,
     PinFacts,
-    RatingFacts,
 )
+from records.domain.practice.facts_of_parts import RatingFacts
 from records.domain.practice.release import ReleaseRuling
 from records.domain.proof.canonical import canonical_bytes
 from records.queries.certificate_facts import Paper, certificate_facts

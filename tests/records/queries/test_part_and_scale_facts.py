@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import random
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
 
+from records.domain.practice.scale_model import scale_model, status_at
+from records.domain.practice.shop_day import shop_day
+from records.domain.practice.standing import standing_of
 from records.queries.build_facts import facts_of
+from records.queries.scale_facts import scale_facts
 from tests.records import factory
 from tests.records.factory import START
 
@@ -96,3 +102,56 @@ def test_a_scrapped_part_stays_scrapped_in_every_build() -> None:
     factory.decided(undecided, "looked at")
     parts = facts_of("26-001").parts
     assert (parts["PA01"].scrapped_in, parts["PA02"].scrapped_in) == ("25-001", "")
+
+
+def test_checks_that_cannot_matter_to_the_build_are_left_out() -> None:
+    build, part, scale = factory.a_build(), factory.a_part("PA01"), factory.a_scale("S-02")
+    weekly = factory.a_scale("S-03")
+    days = {number: START + timedelta(days=number) for number in (-30, -20, -10, -9, 0, 1)}
+    for number, passed in (
+        (-30, True),
+        (-20, True),
+        (-10, True),
+        (-9, False),
+        (0, True),
+        (1, True),
+    ):
+        factory.checked(scale, at=days[number], passed=passed)
+    factory.checked(weekly, at=days[-30], passed=False)
+    factory.fitted(build, part, 1)
+    factory.weighed(part, "446.8", build=build, scale=scale)
+    scales = facts_of(build.number).scales
+    # the last good one before the weighing, and all since: what failed after it is not forgotten
+    kept = [(check.measured_at, check.passed) for check in scales["S-02"].checks]
+    assert kept == [
+        (days[-10], True),
+        (days[-9], False),
+        (days[0], True),
+        (days[1], True),
+    ]
+    assert len(scales["S-03"].checks) == 1, "a scale that never passed keeps its failed checks"
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_leaving_checks_out_changes_no_standing(seed: int) -> None:
+    chance = random.Random(seed)
+    build, part, scale = factory.a_build(), factory.a_part("PA01"), factory.a_scale("S-02")
+    factory.fitted(build, part, 1)
+    for hours in chance.sample(range(-1500, 200), 25):
+        factory.checked(scale, at=START + timedelta(hours=hours), passed=chance.random() < 0.7)
+    for hours in chance.sample(range(150), 6):
+        factory.weighed(part, "446.8", build=build, at=START + timedelta(hours=hours))
+    trimmed = facts_of(build.number)
+    whole = replace(trimmed, scales=scale_facts())
+    now = START + timedelta(hours=250)
+    zone = trimmed.shop.timezone
+    for weighing in trimmed.weighings:
+        assert standing_of(weighing, trimmed) == standing_of(weighing, whole)
+        model = [
+            scale_model(facts.scales["S-02"], {"g"}, shop_day(weighing.measured_at, zone), zone)
+            for facts in (trimmed, whole)
+        ]
+        assert model[0] == model[1]
+    assert status_at(trimmed.scales["S-02"], now, zone) == status_at(
+        whole.scales["S-02"], now, zone
+    )

@@ -1,0 +1,151 @@
+"""The spread of a kind: a strip of points, the promise as a band, U as a whisker.
+
+The lightest place is the zero line. Each mark has the shape of its verdict; the table is beside.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django import template
+from django.utils.html import conditional_escape, format_html, format_html_join
+from django.utils.safestring import SafeString, mark_safe
+
+from records.queries.build_page import BuildPage
+from shop.web.templatetags.marks import OF_A_VERDICT, SHAPES, TINTS
+
+register = template.Library()
+WIDTH, HEIGHT = 736.0, 300.0
+LEFT, RIGHT, TOP, BOTTOM = 150.0, 12.0, 16.0, 56.0
+MARK = 16.0
+LINE = 20.0  # two labels nearer than this are pushed apart
+
+
+@dataclass(frozen=True)
+class Strip:
+    """Where a gram and a place lie on the strip."""
+
+    least_g: float
+    most_g: float
+    places: int
+
+    def x(self, index: int) -> float:
+        """Return the middle of a place."""
+        return LEFT + (index + 0.5) * (WIDTH - LEFT - RIGHT) / self.places
+
+    def y(self, grams: float) -> float:
+        """Return the height of a difference."""
+        share = (grams - self.least_g) / (self.most_g - self.least_g)
+        return HEIGHT - BOTTOM - share * (HEIGHT - TOP - BOTTOM)
+
+
+@register.simple_tag
+def spread(page: BuildPage, index: int) -> SafeString:
+    """Draw the spread of one judged kind."""
+    kind = page.judgements[index]
+    strip = _strip(page, index)
+    inside = [_band(strip, float(kind.tolerance_g), _accepted(page, index)), _axis(strip)]
+    for at, place in enumerate(kind.places):
+        inside += [_whisker(strip, at, place.difference_g, place.U_g)]
+        state = "light" if place.is_lightest else OF_A_VERDICT.get(str(place.verdict), "doubt")
+        inside.append(_mark(strip.x(at), strip.y(float(place.difference_g)), state))
+        inside.append(_words(strip.x(at), HEIGHT - 32, str(place.place), "middle"))
+    return format_html(
+        '<div class="scroll"><svg class="chart" viewBox="0 0 {} {}" role="img">'
+        "<title>{}</title>{}</svg></div>",
+        f"{WIDTH:g}",
+        f"{HEIGHT:g}",
+        f"{kind.kind.capitalize()}: difference to the lightest by place, promised spread "
+        f"{float(kind.tolerance_g):g} g",
+        format_html_join("", "{}", ((one,) for one in inside)),
+    )
+
+
+def _strip(page: BuildPage, index: int) -> Strip:
+    kind = page.judgements[index]
+    lows = [float(place.difference_g) - place.U_g for place in kind.places]
+    highs = [float(place.difference_g) + place.U_g for place in kind.places]
+    least, most = min(0.0, *lows), max(float(kind.tolerance_g), *highs)
+    room = (most - least) * 0.05
+    return Strip(least - room, most + room, len(kind.places))
+
+
+def _accepted(page: BuildPage, index: int) -> float | None:
+    """Return the limit that the guard band leaves, where there is one."""
+    kind = page.judgements[index]
+    accepted = float(kind.tolerance_g) - float(kind.guard_r) * max(p.U_g for p in kind.places)
+    return accepted if 0 < accepted < float(kind.tolerance_g) else None
+
+
+def _band(strip: Strip, tolerance_g: float, accepted_g: float | None) -> SafeString:
+    top, bottom = strip.y(tolerance_g), strip.y(0)
+    labels = [(bottom, "0 g, lightest"), (top, f"+{tolerance_g:g} g promised")]
+    dashed = mark_safe("")
+    if accepted_g is not None:
+        labels.append((strip.y(accepted_g), f"+{accepted_g:.2f} g accepted"))
+        dashed = _line(LEFT, strip.y(accepted_g), WIDTH - RIGHT, strip.y(accepted_g), "dashed")
+    return format_html(
+        '<rect class="tone-band" x="{}" y="{}" width="{}" height="{}" fill="currentColor" '
+        'opacity="0.13"/>{}{}{}{}',
+        f"{LEFT:g}",
+        f"{top:.1f}",
+        f"{WIDTH - LEFT - RIGHT:g}",
+        f"{bottom - top:.1f}",
+        _line(LEFT, top, WIDTH - RIGHT, top),
+        _line(LEFT, bottom, WIDTH - RIGHT, bottom),
+        dashed,
+        _labels(labels),
+    )
+
+
+def _labels(labels: list[tuple[float, str]]) -> SafeString:
+    words, last = [], HEIGHT
+    for y, text in sorted(labels, reverse=True):
+        last = min(y + 5, last - LINE)
+        words.append((_words(LEFT - 8, last, text, "end"),))
+    return format_html_join("", "{}", words)
+
+
+def _axis(strip: Strip) -> SafeString:
+    middle = (LEFT + WIDTH - RIGHT) / 2
+    return _words(middle, HEIGHT - 8, "place, in engine order; whiskers are U", "middle")
+
+
+def _whisker(strip: Strip, at: int, difference_g: object, U_g: float) -> SafeString:
+    if not U_g:
+        return mark_safe("")
+    grams, x = float(str(difference_g)), strip.x(at)
+    low, high = strip.y(grams - U_g), strip.y(grams + U_g)
+    ends = [_line(x - 5, y, x + 5, y) for y in (low, high)]
+    return format_html("{}{}{}", _line(x, low, x, high), *ends)
+
+
+def _line(x1: float, y1: float, x2: float, y2: float, kind: str = "") -> SafeString:
+    return format_html(
+        '<line x1="{}" y1="{}" x2="{}" y2="{}" stroke="currentColor" stroke-width="1.2"{}/>',
+        f"{x1:.1f}",
+        f"{y1:.1f}",
+        f"{x2:.1f}",
+        f"{y2:.1f}",
+        mark_safe(' stroke-dasharray="6 5"' if kind else ""),
+    )
+
+
+def _mark(x: float, y: float, state: str) -> SafeString:
+    return format_html(
+        '<g class="tint-{}" transform="translate({} {})">{}</g>',
+        TINTS[state],
+        f"{x - MARK / 2:.1f}",
+        f"{y - MARK / 2:.1f}",
+        mark_safe(SHAPES[state]),  # noqa: S308 (our own shapes)
+    )
+
+
+def _words(x: float, y: float, text: str, anchor: str) -> SafeString:
+    return format_html(
+        '<text x="{}" y="{}" text-anchor="{}" fill="currentColor">{}</text>',
+        f"{x:.1f}",
+        f"{y:.1f}",
+        anchor,
+        conditional_escape(text),
+    )
