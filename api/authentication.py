@@ -87,7 +87,7 @@ def check_password_again(request: Request, password: str) -> None:
 
     Errors: NotAllowed, the same for every wrong password.
     """
-    if not get_user_model().objects.get(pk=request.user.pk).check_password(password):
+    if not get_user_model().objects.get(pk=account(request)).check_password(password):
         raise NotAllowed(
             Code.NOT_ALLOWED, "this is not the password of who is signed in", field="password"
         )
@@ -98,11 +98,16 @@ def scopes_held(request: Request) -> frozenset[str]:
     return frozenset(request.auth.scopes) if isinstance(request.auth, TokenRow) else EVERY
 
 
+def account(request: Request) -> int:
+    """Return the id of the account that is signed in; 0 is nobody's."""
+    return int(request.user.pk or 0)
+
+
 def viewer(request: Request) -> Viewer:
     """Return who is looking."""
     if isinstance(request.auth, TokenRow):
         return request.auth.viewer
-    return viewer_of_user(request.user.pk)
+    return viewer_of_user(account(request))
 
 
 def person(request: Request) -> str:

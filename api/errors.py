@@ -95,8 +95,8 @@ def _of_rest(error: exceptions.APIException) -> Response:
     }
     code = next((ours for kind, ours in codes.items() if isinstance(error, kind)), Code.UNREADABLE)
     answer = _answer(error.status_code, code, str(error.detail), [])
-    if isinstance(error, exceptions.Throttled) and error.wait:
-        answer["Retry-After"] = str(int(error.wait) + 1)
+    if wait := getattr(error, "wait", None):
+        answer["Retry-After"] = str(int(wait) + 1)
     if auth_header := getattr(error, "auth_header", None):
         answer["WWW-Authenticate"] = auth_header
     return answer

@@ -15,6 +15,7 @@ from django.db import OperationalError, connection, transaction
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.authentication import account
 from api.models import IdempotencyKey
 from records.domain.errors import BadValue, Code, Conflict, Unreadable
 
@@ -62,13 +63,13 @@ def _claimed(request: Request, key: str, fingerprint: str) -> IdempotencyKey:
         with connection.cursor() as cursor:
             cursor.execute(f"SET LOCAL lock_timeout = '{WAIT}'")
     IdempotencyKey.objects.bulk_create(
-        [IdempotencyKey(user_id=request.user.pk, key=key, fingerprint=fingerprint)],
+        [IdempotencyKey(user_id=account(request), key=key, fingerprint=fingerprint)],
         ignore_conflicts=True,
     )
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("SET LOCAL lock_timeout = DEFAULT")
-    return IdempotencyKey.objects.get(user_id=request.user.pk, key=key)
+    return IdempotencyKey.objects.get(user_id=account(request), key=key)
 
 
 def _key_of(request: Request) -> str:

@@ -13,7 +13,6 @@ from typing import Any
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.utils import OpenApiParameter
-from rest_framework import serializers
 
 from api.errors import CONTENT_TYPE
 from api.idempotency import LONGEST
@@ -36,7 +35,7 @@ PAGE = [
 BODY_PROBLEMS = ("400", "409", "413", "415", "422")
 
 
-class TokenScheme(OpenApiAuthenticationExtension):
+class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
     """Describe the bearer token."""
 
     target_class = "api.authentication.TokenAuthentication"
@@ -49,6 +48,8 @@ class TokenScheme(OpenApiAuthenticationExtension):
 class Schema(AutoSchema):
     """Read an operation off its view: `shows`, `takes`, `gives`, `asks`, and docstrings."""
 
+    view: Any
+
     def get_operation_id(self) -> str:
         words = self.path.removeprefix("/api/v1/").replace("{", "by_").replace("}", "")
         return (
@@ -58,7 +59,7 @@ class Schema(AutoSchema):
     def get_summary(self) -> str | None:
         return self._told().split("\n", maxsplit=1)[0].rstrip(".") or None
 
-    def get_description(self) -> str:
+    def get_description(self) -> str:  # type: ignore[override]
         return self._told()
 
     def get_tags(self) -> list[str]:
@@ -74,7 +75,7 @@ class Schema(AutoSchema):
             return {"200": self._shape(self.view.shows)}
         return {str(getattr(self.view, "status", 201)): self._shape(self.view.gives)}
 
-    def get_override_parameters(self) -> list[OpenApiParameter | type[serializers.Serializer[Any]]]:
+    def get_override_parameters(self) -> list[Any]:
         if self.method == "POST" and getattr(self.view, "once", False):
             return [KEY]
         if self.method != "GET":
@@ -96,8 +97,9 @@ class Schema(AutoSchema):
 
     def _get_response_bodies(self, direction: Any = "response") -> dict[str, Any]:
         bodies = super()._get_response_bodies(direction)
+        described: Any = self._get_response_for_code
         for code in self._problem_codes():
-            bodies[code] = self._get_response_for_code(Problem, code, [CONTENT_TYPE], direction)
+            bodies[code] = described(Problem, code, [CONTENT_TYPE], direction)
             bodies[code]["description"] = "A problem (RFC 9457)"
         return bodies
 

@@ -51,7 +51,7 @@ def exact(
     places: int = 13, least: str | None = None, most: str = "1000000", **options: Any
 ) -> serializers.DecimalField:
     """Return the field for an exact decimal, given as a string or a number."""
-    lowest = {} if least is None else {"min_value": Decimal(least)}
+    lowest: dict[str, Any] = {} if least is None else {"min_value": Decimal(least)}
     return serializers.DecimalField(
         max_digits=places + 7, decimal_places=places, max_value=Decimal(most), **lowest, **options
     )
@@ -81,3 +81,8 @@ def moment(**options: Any) -> Moment:
 def row_id(**options: Any) -> serializers.IntegerField:
     """Return the field for the id of a row that a deed answered with."""
     return serializers.IntegerField(min_value=1, max_value=2**62, **options)
+
+
+def several(shape: type[Given], **options: Any) -> serializers.ListField:
+    """Return the field for a list of objects, of limited length."""
+    return serializers.ListField(child=shape(), **{"max_length": LONGEST_LIST, **options})

@@ -8,7 +8,7 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, a_number, exact, grams, words
+from api.serializers.base import Given, a_number, exact, grams, several, words
 from records.actions.builds import Cylinder, Promise
 
 
@@ -37,8 +37,8 @@ class BuildOpened(Given):
     use = serializers.ChoiceField(["street", "competition"])
     balance = serializers.ChoiceField(["neutral", "external"], default="neutral")
     customer = a_number(20, required=False, allow_null=True, default=None)
-    cylinders = CylinderShape(
-        many=True, required=False, allow_null=True, default=None, max_length=100
+    cylinders = several(
+        CylinderShape, required=False, allow_null=True, default=None, max_length=100
     )
     promise = PromiseShape(required=False, allow_null=True, default=None)
     rod_length_mm = exact(4, required=False, allow_null=True, default=None)

@@ -60,7 +60,8 @@ class IntakeNoted(Given):
 
 
 class RatingGiven(Given):
-    label = serializers.CharField(max_length=80)
+    # the metaclass takes declared fields away, so that no attribute of the class is hidden
+    label = serializers.CharField(max_length=80)  # type: ignore[assignment]
     body = serializers.CharField(max_length=120)
     spec = serializers.CharField(max_length=80)
     expires_on = serializers.DateField()

@@ -9,7 +9,7 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, a_number, exact, grams, moment, words
+from api.serializers.base import Given, a_number, exact, grams, moment, several, words
 from api.serializers.weighings import ReadingShape
 from records.actions.scale_checks import Load
 from records.actions.scales import PointGiven, Repeatability, Step
@@ -24,7 +24,7 @@ class StepShape(Given):
 class ScaleBooked(Given):
     number = a_number(20)
     capacity_g = grams()
-    steps = StepShape(many=True, allow_empty=False, max_length=20)
+    steps = several(StepShape, allow_empty=False, max_length=20)
     note = words()
 
     def validate_steps(self, value: list[dict[str, Any]]) -> list[Step]:
@@ -52,9 +52,9 @@ class CalibrationGiven(Given):
     certificate_number = serializers.CharField(max_length=80)
     calibrated_on = serializers.DateField()
     due_on = serializers.DateField()
-    as_left = PointShape(many=True, allow_empty=False, max_length=100)
-    as_found = PointShape(many=True, required=False, default=list, max_length=100)
-    repeatability = RepeatabilityShape(many=True, allow_empty=False, max_length=100)
+    as_left = several(PointShape, allow_empty=False, max_length=100)
+    as_found = several(PointShape, required=False, default=list, max_length=100)
+    repeatability = several(RepeatabilityShape, allow_empty=False, max_length=100)
     repeatability_nu = serializers.IntegerField(
         min_value=1, max_value=10_000, required=False, allow_null=True, default=None
     )
@@ -89,7 +89,7 @@ class LoadShape(Given):
 
 
 class CheckGiven(Given):
-    loads = LoadShape(many=True, allow_empty=False, max_length=20)
+    loads = several(LoadShape, allow_empty=False, max_length=20)
     measured_at = moment()
     remark = words()
 

@@ -8,7 +8,7 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, a_number, exact, grams, words
+from api.serializers.base import Given, a_number, exact, grams, several, words
 from records.actions.specs import DefaultZone
 
 
@@ -39,7 +39,7 @@ class SpecSet(Given):
     name = serializers.CharField(max_length=200)
     metal = serializers.CharField(max_length=20)
     density_g_cm3 = exact(4, "0.1", "30")
-    zones = ZoneShape(many=True, max_length=100)
+    zones = several(ZoneShape, max_length=100)
 
 
 class ToleranceSet(Given):

@@ -9,7 +9,7 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, a_number, a_reason, moment, words
+from api.serializers.base import Given, a_number, a_reason, moment, several, words
 from records.actions.reading import ReadingGiven
 from records.actions.weighings import WeighingGiven
 
@@ -35,7 +35,7 @@ class WeighingShape(Given):
     """A weighing of a part, or of the set of a place."""
 
     what = serializers.ChoiceField(["whole", "set", "big end", "small end"])
-    readings = ReadingShape(many=True, allow_empty=False, max_length=100)
+    readings = several(ReadingShape, allow_empty=False, max_length=100)
     part = a_number(40, required=False, allow_null=True, default=None)
     place = serializers.IntegerField(
         min_value=1, max_value=100, required=False, allow_null=True, default=None
@@ -43,7 +43,8 @@ class WeighingShape(Given):
     scale = a_number(20, required=False, allow_null=True, default=None)
     how = serializers.CharField(max_length=20, required=False, allow_null=True, default=None)
     measured_at = moment()
-    source = serializers.ChoiceField(SOURCES, default="typed")
+    # the metaclass takes declared fields away, so that no attribute of the class is hidden
+    source = serializers.ChoiceField(SOURCES, default="typed")  # type: ignore[assignment]
     purpose = serializers.ChoiceField(["evidence", "progress", "verification"], default="evidence")
     operator = a_number(
         20, required=False, allow_null=True, default=None, help_text="from a scale bridge alone"

@@ -9,7 +9,7 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, a_number, a_reason, moment, row_id, words
+from api.serializers.base import Given, a_number, a_reason, moment, row_id, several, words
 from api.serializers.weighings import ReadingShape
 from records.actions.releases import Seal
 from records.actions.removals import Cut
@@ -84,7 +84,7 @@ class Released(Given):
     """A release; the password of who signs is asked once more."""
 
     password = serializers.CharField(max_length=400, trim_whitespace=False, write_only=True)
-    seals = SealShape(many=True, required=False, default=list, max_length=50)
+    seals = several(SealShape, required=False, default=list, max_length=50)
     no_seals_reason = words()
     seen_conditional = serializers.BooleanField(default=False)
     not_for_competition = serializers.BooleanField(default=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Any
 
 from django.contrib.auth import authenticate
 from rest_framework.exceptions import AuthenticationFailed
@@ -11,7 +11,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.throttling import ScopedRateThrottle
 
-from api.authentication import EVERY, RECORD, scopes_held, viewer
+from api.authentication import EVERY, RECORD, account, scopes_held, viewer
 from api.serializers.accounts import NewToken, SignedOut, SignInGiven, TokenAsked
 from api.serializers.base import Nothing
 from api.shapes import ListOf
@@ -30,9 +30,9 @@ FOR_OTHERS = frozenset({"readings:write"})
 class SignIn(Telling):
     """Sign in with a name and a password."""
 
-    authentication_classes: ClassVar[list[Any]] = []
-    permission_classes: ClassVar[list[Any]] = [AllowAny]
-    throttle_classes: ClassVar[list[Any]] = [ScopedRateThrottle]
+    authentication_classes = ()
+    permission_classes = (AllowAny,)
+    throttle_classes = (ScopedRateThrottle,)
     throttle_scope = "sign-in"
     open_to_all = True
     status = 201
@@ -58,7 +58,7 @@ class SignIn(Telling):
 class SignOut(Telling):
     """End the token that this request bears."""
 
-    permission_classes: ClassVar[list[Any]] = [IsAuthenticated]
+    permission_classes = (IsAuthenticated,)
     takes = Nothing
     gives = SignedOut
 
@@ -81,7 +81,7 @@ class Tokens(Looking, Telling):
 
     def look(self, request: Request, **named: Any) -> tuple[OwnToken, ...]:
         """List one's tokens, newest first."""
-        return tokens_of(request.user.pk)
+        return tokens_of(account(request))
 
     def key_of(self, row: OwnToken) -> object:
         return row.id
@@ -103,7 +103,7 @@ class Token(Looking):
 
     def look(self, request: Request, **named: Any) -> OwnToken:
         """Show one of one's tokens."""
-        for token in tokens_of(request.user.pk):
+        for token in tokens_of(account(request)):
             if token.id == named["token"]:
                 return token
         raise not_found("token", named["token"])

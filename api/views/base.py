@@ -91,7 +91,7 @@ class Telling(APIView):
 class ForTheShop(APIView):
     """An address below which a customer has no business."""
 
-    permission_classes: ClassVar[list[Any]] = [Scoped, OfTheShop]
+    permission_classes = (Scoped, OfTheShop)
 
 
 class OfABuild(APIView):

@@ -10,7 +10,7 @@ from rest_framework.request import Request
 from api.authentication import viewer
 from api.serializers.builds import BuildOpened, DetailNoted, DetailRecorded
 from api.shapes import ListOf, PartOf
-from api.views.base import Looking, OfABuild, Recording
+from api.views.base import ForTheShop, Looking, OfABuild, Recording
 from records.actions import builds as deeds
 from records.queries.build_page import BuildPage, build_page
 from records.queries.builds import (
@@ -76,7 +76,7 @@ class BuildState(OfThePage):
         return super().look(request, **named)
 
 
-class BuildFacts(OfThePage):
+class BuildFacts(ForTheShop, OfThePage):
     """All facts of a build."""
 
     shows = PartOf(BuildPage, "BuildRecord", "facts")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Any
 
 from django.http import HttpResponse
 from rest_framework.request import Request
@@ -26,7 +26,7 @@ class Releases(OfABuild, Recording):
     """Releases of a build."""
 
     scopes = RELEASE
-    throttle_classes: ClassVar[list[Any]] = [ScopedRateThrottle]
+    throttle_classes = (ScopedRateThrottle,)
     throttle_scope = "sign-in"  # it takes a password
     takes = Released
     gives = ReleaseRecorded

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from csp.decorators import csp_update
 from django.utils.decorators import method_decorator
 from drf_spectacular.views import SpectacularSwaggerSplitView
@@ -18,6 +16,3 @@ class Docs(SpectacularSwaggerSplitView):
 
     template_name = "api/docs.html"
     url_name = "schema"
-
-    def get(self, request: Any, *args: Any, **named: Any) -> Any:
-        return super().get(request, *args, **named)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Any
 
 from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
@@ -16,9 +16,9 @@ from records.queries.viewer import not_found
 class Public(Looking):
     """An address open to all, asked so many times a minute."""
 
-    authentication_classes: ClassVar[list[Any]] = []
-    permission_classes: ClassVar[list[Any]] = [AllowAny]
-    throttle_classes: ClassVar[list[Any]] = [ScopedRateThrottle]
+    authentication_classes = ()
+    permission_classes = (AllowAny,)
+    throttle_classes = (ScopedRateThrottle,)
     throttle_scope = "public"
     open_to_all = True
     named_by_query = True

@@ -24,7 +24,7 @@ BESIDE_A_CSV = ("open_layout", "rod_length_mm", "stroke_mm", "engine", "customer
 class Sheets(Recording):
     """Bench sheets of a build."""
 
-    parser_classes: ClassVar[list[Any]] = [Json, Sheet]
+    parser_classes = (Json, Sheet)
     takes = SheetGiven
     gives: ClassVar[Any] = TakenIn
     asks_with_body = BESIDE_A_CSV

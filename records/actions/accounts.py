@@ -13,10 +13,10 @@ from django.db import transaction
 
 from records.actions.clock import SYSTEM, Clock
 from records.actions.deed import roles_now
-from records.actions.lookup import found, text
+from records.actions.lookup import found, optional_text, text
 from records.domain.errors import BadValue, Code, Conflict, NotAllowed, NotFound
 from records.domain.practice.roles import may
-from records.models import Customer, Person, Token, User
+from records.models import Customer, Person, PersonEnd, Token, User
 
 PREFIX = "tare_"
 SCOPES = frozenset({"read", "record", "release", "readings:write"})
@@ -28,15 +28,19 @@ def make_account(
 ) -> User:
     """Make an account for one person or one customer.
 
-    Errors: Conflict for a taken name, BadValue for a weak password or an unknown number.
+    Errors: Conflict for a taken name, a person who has an account, or has left; BadValue for a weak
+    password or an unknown number.
     """
     if (person is None) == (customer is None):
         raise BadValue(Code.BAD_VALUE, "expected a person or a customer, one of them")
     with transaction.atomic():
-        if User.objects.filter(username=username).exists():
-            raise Conflict(Code.ALREADY_THERE, f"{username} is taken", field="username")
+        name = text(username, "username", 80)
+        if User.objects.filter(username__iexact=name).exists():
+            raise Conflict(Code.ALREADY_THERE, f"{name} is taken", field="username")
+        if person:
+            _refuse_without_work(person)
         user = User(
-            username=text(username, "username", 80),
+            username=name,
             person=found(Person, person, "person") if person else None,
             customer=found(Customer, customer, "customer") if customer else None,
         )
@@ -72,7 +76,7 @@ def make_token(
         name=text(name, "name", 80),
         key_hash=key_hash(key),
         scopes=sorted(set(scopes)),
-        bench=bench,
+        bench=optional_text(bench, "bench", 40),
         made_by=maker,
         expires_at=clock.now() + (timedelta(hours=hours) if hours else timedelta(days=days)),
     )
@@ -97,6 +101,14 @@ def note_token_use(*, token: int, clock: Clock = SYSTEM) -> None:
 def key_hash(key: str) -> str:
     """Return what is kept of a key: 256 random bits need no salt and no slow hash."""
     return hashlib.sha256(key.encode()).hexdigest()
+
+
+def _refuse_without_work(person: str) -> None:
+    """Refuse a second account of a person, and one of who has left."""
+    if User.objects.filter(person_id=person).exists():
+        raise Conflict(Code.ALREADY_THERE, f"{person} has an account", field="person")
+    if PersonEnd.objects.filter(person_id=person).exists():
+        raise Conflict(Code.CONFLICT, f"{person} has left", field="person")
 
 
 def _user(username: str) -> User:

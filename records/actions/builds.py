@@ -12,7 +12,8 @@ from django.db import models
 from records import ledger
 from records.actions.clock import SYSTEM, Clock
 from records.actions.deed import Act, deed
-from records.actions.lookup import found, refuse_taken, text
+from records.actions.figure import counted, figure
+from records.actions.lookup import found, new_number, one_of, optional_text, refuse_taken, text
 from records.domain.balance.layout import Cylinder, named
 from records.domain.errors import BadValue, Code
 from records.models import (
@@ -29,6 +30,9 @@ from records.models import (
 )
 
 __all__ = ["Cylinder", "Promise", "note_detail", "open_build"]
+
+MOST_TOLERANCE_G = 1000
+MOST_CYLINDERS = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +70,15 @@ def open_build(
     `layout` is a known name, or any name when `cylinders` are given. Lengths in mm.
     Errors: Conflict for a number on record, BadValue at the field.
     """
-    places = list(cylinders) if cylinders else named(layout)
-    _one_of("use", use, Build.Use.values)
-    _one_of("balance", balance, Build.Balance.values)
+    new_number(number, "number", 30)
+    places = _checked_cylinders(cylinders) if cylinders else named(layout)
+    one_of(use, "use", Build.Use.values)
+    one_of(balance, "balance", Build.Balance.values)
     stream = ledger.build_stream(number)
     with deed(by=by, name="open build", streams=[stream], clock=clock) as act:
         refuse_taken(Build, number, "number")
         build = Build.objects.create(
-            number=text(number, "number", 30),
+            number=number,
             customer=found(Customer, customer, "customer") if customer else None,
             engine=text(engine, "engine", 200),
             layout=text(layout, "layout", 40),
@@ -87,7 +92,7 @@ def open_build(
         )
         rows: list[models.Model] = [_cylinder(build, cylinder) for cylinder in places]
         rows += _first_details(act, build, rod_length_mm, stroke_mm, event_day)
-        fixture = RodFixture.objects.order_by("-version").first()
+        fixture = RodFixture.objects.order_by("-pk").first()
         if fixture:
             rows.append(BuildFixture.objects.create(build=build, fixture=fixture, **act.stamp))
         act.enter(stream, "build opened", [build, *rows])
@@ -101,7 +106,7 @@ def note_detail(
 
     The newest of a key holds. Errors: BadValue when the value doesn't fit the key.
     """
-    _one_of("key", key, BuildDetail.Key.values)
+    one_of(key, "key", BuildDetail.Key.values)
     stream = ledger.build_stream(build)
     with deed(by=by, name="open build", streams=[stream], clock=clock) as act:
         row = _detail(act, found(Build, build, "build"), key, value, reason)
@@ -111,7 +116,7 @@ def note_detail(
 
 def _promised(use: str, promise: Promise) -> dict[str, object]:
     rule = ToleranceClass.objects.filter(name=use).latest("version")
-    _one_of("promised_as", promise.promised_as, Build.PromisedAs.values)
+    one_of(promise.promised_as, "promised_as", Build.PromisedAs.values)
     # a promise of plus or minus t is a spread of 2 t
     factor = 2 if promise.promised_as == Build.PromisedAs.PLUS_MINUS else 1
     tolerances = {
@@ -123,16 +128,32 @@ def _promised(use: str, promise: Promise) -> dict[str, object]:
         )
     }
     for field, value in tolerances.items():
-        _above_zero(field, value)
+        figure(value, field, above=0, most=MOST_TOLERANCE_G)
     guard_r = rule.guard_r if promise.guard_r is None else promise.guard_r
-    if not guard_r.is_finite() or guard_r < 0:
-        raise BadValue(Code.OUT_OF_RANGE, f"expected 0 or more, got {guard_r}", field="guard_r")
+    figure(guard_r, "guard_r", least=0, most=10, places=3, unit="")
     return {
         **tolerances,
         "promised_as": promise.promised_as,
         "guard_r": guard_r,
         "tolerance_class": rule,
     }
+
+
+def _checked_cylinders(cylinders: Sequence[Cylinder]) -> Sequence[Cylinder]:
+    """Refuse cylinders that can't stand in a row: two at a place, angles without number."""
+    if len(cylinders) > MOST_CYLINDERS:
+        raise _bad("cylinders", f"at most {MOST_CYLINDERS} cylinders", str(len(cylinders)))
+    places = [cylinder.place for cylinder in cylinders]
+    for index, one in enumerate(cylinders):
+        field = f"cylinders/{index}"
+        if places.index(one.place) < index:
+            raise _bad(f"{field}/place", "a place of its own", str(one.place))
+        counted(one.place, f"{field}/place", most=999)
+        counted(one.pin, f"{field}/pin", most=999)
+        for name, value in (("throw_deg", one.throw_deg), ("bank_deg", one.bank_deg)):
+            figure(Decimal(str(value)), f"{field}/{name}", most=360, places=99, unit="degrees")
+        figure(Decimal(str(one.z_mm)), f"{field}/z_mm", most=100_000, places=99, unit="mm")
+    return cylinders
 
 
 def _cylinder(build: Build, cylinder: Cylinder) -> BuildCylinder:
@@ -171,7 +192,11 @@ def _first_details(
 
 def _detail(act: Act, build: Build, key: str, value: str, reason: str) -> BuildDetail:
     return BuildDetail.objects.create(
-        build=build, key=key, value=_checked(key, value, reason), reason=reason, **act.stamp
+        build=build,
+        key=key,
+        value=_checked(key, value, reason),
+        reason=optional_text(reason, "reason", 400),
+        **act.stamp,
     )
 
 
@@ -180,7 +205,7 @@ def _checked(key: str, value: str, reason: str) -> str:
         return _length(key, value)
     if key == BuildDetail.Key.EVENT_DAY:
         return _day(key, value)
-    _one_of("value", value, ["yes", "no"])
+    one_of(value, "value", ["yes", "no"])
     if value == "no":
         text(reason, "reason", 400)
     return value
@@ -191,9 +216,7 @@ def _length(key: str, value: str) -> str:
         length = Decimal(value)
     except ArithmeticError as error:
         raise _bad(key, "a length in mm", value) from error
-    if not length.is_finite() or not 1 <= length <= 2000:
-        raise _bad(key, "a length of 1 to 2000 mm", value)
-    return format(length, "f")
+    return format(figure(length, key, least=1, most=2000, places=4, unit="mm"), "f")
 
 
 def _day(key: str, value: str) -> str:
@@ -201,16 +224,6 @@ def _day(key: str, value: str) -> str:
         return date.fromisoformat(value).isoformat()
     except ValueError as error:
         raise _bad(key, "a day such as 2026-03-06", value) from error
-
-
-def _above_zero(field: str, value: Decimal) -> None:
-    if not value.is_finite() or not 0 < value <= 1000:
-        raise _bad(field, "more than 0 and at most 1000 g", str(value))
-
-
-def _one_of(field: str, value: str, known: Sequence[str]) -> None:
-    if value not in known:
-        raise _bad(field, f"one of {', '.join(known)}", value)
 
 
 def _bad(field: str, expected: str, got: str) -> BadValue:

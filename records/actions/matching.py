@@ -10,8 +10,8 @@ from django.db import models
 from records import ledger
 from records.actions.clock import SYSTEM, Clock, check_not_ahead
 from records.actions.deed import Act, deed
+from records.actions.fitments import taken_out
 from records.actions.lookup import found
-from records.actions.parts import taken_out
 from records.domain.practice.pairing import Proposal, propose
 from records.models import Build, Fitment, Match, Part
 from records.queries.build_facts import facts_of

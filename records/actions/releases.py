@@ -13,7 +13,7 @@ from django.db import models
 from records import ledger, outbox
 from records.actions.clock import SYSTEM, Clock
 from records.actions.deed import Act, deed
-from records.actions.lookup import found, text
+from records.actions.lookup import found, optional_text, text
 from records.domain.errors import BadValue, Code, Conflict
 from records.domain.practice.facts import BuildFacts
 from records.domain.practice.release import ReleaseRuling, check_release
@@ -26,6 +26,7 @@ from records.queries.certificate_facts import Paper, certificate_facts
 # Letters and digits that are not mistaken for one another on paper (Crockford's base 32).
 CODE_LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 ISSUE = "records.issue_certificate"
+FINAL = (CertificateState.State.REPLACED, CertificateState.State.WITHDRAWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +74,11 @@ def release_build(
         before = _standing_before(where)
         paper = replace(
             _paper(act, facts, ruling, before),
-            seals=tuple((seal.number, seal.where) for seal in seals),
-            no_seals_reason=no_seals_reason.strip(),
-            not_for_competition_reason=not_for_competition_reason.strip(),
+            seals=tuple(_seal(seal, index) for index, seal in enumerate(seals)),
+            no_seals_reason=optional_text(no_seals_reason, "no_seals_reason", 400),
+            not_for_competition_reason=optional_text(
+                not_for_competition_reason, "not_for_competition_reason", 400
+            ),
         )
         row, rows = _written(act, where, paper, before)
         act.enter(stream, "build released", rows, {"facts_sha256": row.facts_sha256})
@@ -108,6 +111,11 @@ def change_certificate_state(
 
 def _standing_before(build: Build) -> Release | None:
     return Release.objects.filter(build=build).order_by("-revision").first()
+
+
+def _seal(seal: Seal, index: int) -> tuple[str, str]:
+    number = text(seal.number, f"seals/{index}/number", 80)
+    return number, optional_text(seal.where, f"seals/{index}/where", 120)
 
 
 def _paper(
@@ -165,16 +173,19 @@ def _written(
         EngineSeal.objects.create(release=row, number=number, where=where)
         for number, where in paper.seals
     ]
-    if before:
+    if before and not _is_final(before):
         reason = f"replaced by revision {row.revision}"
         rows.append(_state(act, before, CertificateState.State.REPLACED, reason))
     return row, rows
 
 
 def _state(act: Act, release: Release, state: str, reason: str) -> CertificateState:
-    newest = CertificateState.objects.filter(release=release).order_by("-pk").first()
-    if newest and newest.state in ("replaced", "withdrawn"):
-        raise Conflict(
-            Code.CONFLICT, f"certificate {release} is {newest.state} for good", field="state"
-        )
+    if ended := _is_final(release):
+        raise Conflict(Code.CONFLICT, f"certificate {release} is {ended} for good", field="state")
     return CertificateState.objects.create(release=release, state=state, reason=reason, **act.stamp)
+
+
+def _is_final(release: Release) -> str:
+    """Return the state that a certificate keeps for ever, if it is in one: else nothing."""
+    newest = CertificateState.objects.filter(release=release).order_by("-pk").first()
+    return newest.state if newest and newest.state in FINAL else ""

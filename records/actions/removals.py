@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.db import models
@@ -11,15 +11,21 @@ from django.db import models
 from records import ledger
 from records.actions.clock import SYSTEM, Clock, check_not_ahead, is_late
 from records.actions.deed import Act, deed
+from records.actions.enclosing import (
+    refuse_gain,
+    refuse_open,
+    refuse_overlap,
+    refuse_stranger,
+    whole_weighing,
+)
 from records.actions.findings import raise_findings
 from records.actions.lookup import found, one_of, optional_text, text
 from records.actions.reading import ReadingGiven, as_given, grams_of
 from records.domain.errors import BadValue, Code, Conflict
 from records.domain.practice.heat import check_heat
-from records.domain.practice.mass_taken import MassTaken, mass_taken
+from records.domain.practice.mass_taken import mass_taken
 from records.models import (
     Build,
-    Fitment,
     Part,
     Removal,
     RemovalClose,
@@ -124,11 +130,15 @@ def record_late_removal(
     heat: str,
     clock: Clock = SYSTEM,
 ) -> RemovalClose:
-    """Record a removal that was made between two weighings on record; it is marked as late."""
+    """Record a removal that was made between two weighings on record; it is marked as late.
+
+    When it was made may be unknown: then it counts as ending with the weighing after it.
+    """
     stream = ledger.build_stream(build)
     with deed(by=by, name="cut", streams=[stream], clock=clock) as act:
         where = found(Build, build, "build")
-        removal, opened = _opened(act, where, cut, before, late=True)
+        known = replace(cut, cut_at=cut.cut_at or found(Weighing, after, "after").measured_at)
+        removal, opened = _opened(act, where, known, before, late=True)
         row, closed = _closed(act, where, removal, heat, after)
         rows = [*opened, *closed, *raise_findings(act, where)]
         act.enter(stream, "late removal recorded", rows)
@@ -156,13 +166,13 @@ def _opened(
     act: Act, build: Build, cut: Cut, before: int | None, *, late: bool = False
 ) -> tuple[Removal, list[models.Model]]:
     part = found(Part, cut.part, "part")
-    _refuse_stranger(part, build)
+    refuse_stranger(part, build)
     at = cut.cut_at or act.at
     check_not_ahead(at, act.at, "cut_at")
-    _refuse_open(part)
+    refuse_open(part)
     zones = _zones(part, cut.zones)
-    weighing = _whole(part, before, "before", until=at)
-    _refuse_overlap(part, weighing.measured_at, at, "before")
+    weighing = whole_weighing(part, before, "before", until=at)
+    refuse_overlap(part, weighing.measured_at, at, "before")
     row = Removal.objects.create(
         build=build,
         part=part,
@@ -182,12 +192,12 @@ def _closed(
     act: Act, build: Build, removal: Removal, heat: str, after: int | None
 ) -> tuple[RemovalClose, list[models.Model]]:
     colour = check_heat(removal.part.spec.metal, heat)
-    weighing = _whole(
+    weighing = whole_weighing(
         removal.part, after, "after", since=removal.cut_at, but=removal.before_id
     )
-    _refuse_overlap(removal.part, removal.before.measured_at, weighing.measured_at, "after")
+    refuse_overlap(removal.part, removal.before.measured_at, weighing.measured_at, "after")
     taken = mass_taken(facts_of(build.number), removal.before_id, weighing.pk)
-    _refuse_gain(removal, taken)
+    refuse_gain(removal, taken)
     row = RemovalClose.objects.create(
         removal=removal,
         after=weighing,
@@ -197,55 +207,6 @@ def _closed(
         **act.stamp,
     )
     return row, [row]
-
-
-def _refuse_gain(removal: Removal, taken: MassTaken) -> None:
-    if taken.mass_g >= -taken.U_g:
-        return
-    raise Conflict(
-        Code.CONFLICT,
-        f"{removal.part_id} is {-taken.mass_g.normalize():f} g heavier after the cut, more than "
-        f"U = {taken.U_g.normalize():f} g of the difference; the weighing is kept: see that it is "
-        "the right part, clean, and on the right scale, and weigh it again",
-        field="after",
-        expected="a mass that fell, or rose within U",
-        got=f"{-taken.mass_g.normalize():f} g gained",
-    )
-
-
-def _refuse_stranger(part: Part, build: Build) -> None:
-    if not Fitment.objects.filter(build=build, part=part).exists():
-        raise Conflict(
-            Code.CONFLICT, f"{part.number} was never put in {build.number}", field="part"
-        )
-
-
-def _refuse_overlap(part: Part, start: datetime, end: datetime, field: str) -> None:
-    """Refuse a removal that shares a stretch with another: the mass would count twice."""
-    there = RemovalClose.objects.filter(
-        removal__part=part,
-        removal__correction__isnull=True,
-        removal__before__measured_at__lt=end,
-        after__measured_at__gt=start,
-    ).first()
-    if there:
-        raise Conflict(
-            Code.CONFLICT,
-            f"removal {there.removal_id} of {part.number} lies between these weighings already; "
-            "name the weighings that enclose this cut alone, or take that removal back and record "
-            "both as one, with all their zones",
-            field=field,
-        )
-
-
-def _refuse_open(part: Part) -> None:
-    standing = Removal.objects.filter(part=part, close__isnull=True, correction__isnull=True)
-    if there := standing.first():
-        raise Conflict(
-            Code.CONFLICT,
-            f"removal {there.pk} of {part.number} is open; weigh the part and close it first",
-            field="part",
-        )
 
 
 def _zones(part: Part, keys: Sequence[str]) -> list[Zone]:
@@ -260,33 +221,6 @@ def _zones(part: Part, keys: Sequence[str]) -> list[Zone]:
             got=", ".join(unknown),
         )
     return [known[key] for key in dict.fromkeys(keys)]
-
-
-def _whole(
-    part: Part,
-    given: int | None,
-    field: str,
-    *,
-    until: datetime | None = None,
-    since: datetime | None = None,
-    but: int = 0,
-) -> Weighing:
-    """Return the whole weighing named, or the newest there is; never a declared one."""
-    there = Weighing.objects.filter(part=part, what="whole", correction__isnull=True).exclude(
-        models.Q(purpose="progress") | models.Q(source="declared") | models.Q(ahead=True)
-    )
-    if until:
-        there = there.filter(measured_at__lte=until)
-    if since:
-        there = there.filter(measured_at__gte=since).exclude(pk=but)
-    row = (there.filter(pk=given) if given else there.order_by("-measured_at", "-pk")).first()
-    if row is None:
-        raise Conflict(
-            Code.CONFLICT,
-            f"expected a whole weighing of {part.number} {field} the cut, got none; weigh it",
-            field=field,
-        )
-    return row
 
 
 def _removal_of(build: str, removal: int) -> Removal:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 
 from records import ledger
 from records.actions.clock import SYSTEM, Clock, check_not_ahead
 from records.actions.deed import deed
-from records.actions.lookup import found
-from records.actions.reading import ReadingGiven, grams_of
+from records.actions.lookup import found, optional_text
+from records.actions.reading import ReadingGiven, as_given, grams_of
 from records.domain.errors import BadValue, Code
 from records.domain.measure import check_weights, scale_check
+from records.domain.measure.scale import Scale as Model
 from records.domain.practice.facts_of_scales import ScaleFacts
-from records.domain.practice.scale_model import calibration_at, scale_model
+from records.domain.practice.scale_model import calibration_at, scale_model, shows
 from records.domain.practice.shop_day import shop_day
 from records.models import CheckWeight, Scale, ScaleCheck, ScaleCheckLoad, ShopSettings
 from records.queries.scale_facts import scale_facts
@@ -70,7 +71,7 @@ def record_scale_check(
             operator=act.person,
             measured_at=at,
             passed=all(one.result.passed for one in judged),
-            remark=remark[:400],
+            remark=optional_text(remark, "remark", 400),
             **act.stamp,
         )
         rows = [_load(check, one) for one in judged]
@@ -79,11 +80,18 @@ def record_scale_check(
 
 
 def _judged(facts: ScaleFacts, at: datetime, timezone: str, load: Load, field: str) -> _Judged:
+    if not load.weights or len(set(load.weights)) < len(load.weights):
+        raise BadValue(
+            Code.BAD_VALUE,
+            f"expected each weight on the pan once, got {', '.join(load.weights) or 'none'}",
+            field=f"{field}/weights",
+        )
     weights = [found(CheckWeight, number, f"{field}/weights") for number in load.weights]
     together = check_weights.build_up(
         [check_weights.CheckWeight(one.nominal_g, one.accuracy_class) for one in weights]
     )
     grams = grams_of(load.reading, f"{field}/reading")
+    _refuse_unshown(facts, load.reading.unit, f"{field}/reading/unit")
     model = scale_model(
         facts,
         [load.reading.unit],
@@ -92,8 +100,35 @@ def _judged(facts: ScaleFacts, at: datetime, timezone: str, load: Load, field: s
         load_g=grams,
         with_drift=False,
     )
-    result = scale_check.check_scale(model, float(grams), together)
+    reaching = _reaching(model, float(together.mass_g), float(grams))
+    result = scale_check.check_scale(reaching, float(grams), together)
     return _Judged(load, together.mass_g, grams, result)
+
+
+def _refuse_unshown(facts: ScaleFacts, unit: str, field: str) -> None:
+    if not shows(facts, unit):
+        units = ", ".join(step.unit for step in facts.steps)
+        raise BadValue(
+            Code.UNKNOWN_UNIT,
+            f"expected a unit that {facts.number} shows, {units}; got {unit}",
+            field=field,
+            expected=units,
+            got=unit,
+        )
+
+
+def _reaching(model: Model, load_g: float, reading_g: float) -> Model:
+    """Let the last point of the certificate hold for what a scale shows of a weight within it.
+
+    A scale that shows 2000.1 g for 2000 g, its last point, is off; that must not go unrecorded.
+    """
+    if not model.certificate:
+        return model
+    last = model.certificate[-1]
+    if load_g > last.load_g or reading_g <= last.load_g:
+        return model
+    further = replace(last, load_g=reading_g)
+    return replace(model, certificate=(*model.certificate, further))
 
 
 def _load(check: ScaleCheck, one: _Judged) -> ScaleCheckLoad:
@@ -101,7 +136,7 @@ def _load(check: ScaleCheck, one: _Judged) -> ScaleCheckLoad:
         scale_check=check,
         weights=list(one.load.weights),
         load_g=one.load_g,
-        text=one.load.reading.text or one.load.reading.value,
+        text=as_given(one.load.reading),
         unit=one.load.reading.unit,
         grams=one.grams,
         # kept to a tenth of a milligram: far below any step of these scales

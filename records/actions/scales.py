@@ -11,12 +11,13 @@ from django.db import models
 
 from records import ledger
 from records.actions.clock import SYSTEM, Clock
-from records.actions.deed import deed
-from records.actions.lookup import found, refuse_taken, text
+from records.actions.deed import deed, today
+from records.actions.figure import counted, figure
+from records.actions.lookup import found, new_number, optional_text, refuse_taken, text
 from records.domain.errors import BadValue, Code, Conflict
 from records.domain.measure import check_weights
 from records.domain.measure.scale import CertificatePoint, check_certificate
-from records.domain.measure.units import to_grams
+from records.domain.measure.units import to_grams, unit_named
 from records.models import (
     Calibration,
     CalibrationPoint,
@@ -64,16 +65,17 @@ def book_scale(
     clock: Clock = SYSTEM,
 ) -> Scale:
     """Book a scale with its capacity and its step per unit; one of them is in grams."""
-    _above_zero("capacity_g", capacity_g)
-    if not any(step.unit == "g" for step in steps):
-        raise BadValue(
-            Code.MISSING, "expected the step in grams among the steps", field="steps", expected="g"
-        )
+    new_number(number, "number", 20)
+    figure(capacity_g, "capacity_g", above=0)
+    _check_steps(steps, capacity_g)
     stream = ledger.scale_stream(number)
     with deed(by=by, name="keep scales", streams=[stream], clock=clock) as act:
         refuse_taken(Scale, number, "number")
         scale = Scale.objects.create(
-            number=text(number, "number", 20), capacity_g=capacity_g, note=note, **act.stamp
+            number=number,
+            capacity_g=capacity_g,
+            note=optional_text(note, "note", 400),
+            **act.stamp,
         )
         rows = [_step(scale, step) for step in steps]
         act.enter(stream, "scale booked", [scale, *rows])
@@ -96,14 +98,18 @@ def record_calibration(
     adjusted: bool = False,
     clock: Clock = SYSTEM,
 ) -> Calibration:
-    """Record a calibration certificate; without `as_found` the scale was not adjusted.
+    """Record a calibration certificate; of a scale not adjusted, `as_left` speaks for both.
 
     Masses in g. Errors: BadValue at the point concerned; Conflict for a certificate on record.
     """
     stream = ledger.scale_stream(scale)
     with deed(by=by, name="keep scales", streams=[stream], clock=clock) as act:
         row = found(Scale, scale, "scale")
-        _check_certificate(row, calibrated_on, due_on, as_left, as_found, act.at.date())
+        _check_days(calibrated_on, due_on, today(act.at))
+        _check_points(row, as_left, "as_left")
+        if as_found:
+            _check_points(row, as_found, "as_found")
+        _check_scatter(repeatability, repeatability_nu, eccentricity)
         _refuse_doubled(row, certificate_number)
         load, diff = eccentricity or (None, None)
         calibration = Calibration.objects.create(
@@ -111,14 +117,16 @@ def record_calibration(
             certificate_number=text(certificate_number, "certificate_number", 80),
             calibrated_on=calibrated_on,
             due_on=due_on,
-            laboratory=laboratory,
+            laboratory=optional_text(laboratory, "laboratory", 200),
             adjusted=adjusted,
             repeatability_nu=repeatability_nu,
             eccentricity_load_g=load,
             eccentricity_diff_g=diff,
             **act.stamp,
         )
-        points = _points(calibration, as_left, as_found or as_left, repeatability)
+        # of an adjusted scale nobody knows what it showed before, unless the certificate says so
+        before = as_found or (() if adjusted else as_left)
+        points = _points(calibration, as_left, before, repeatability)
         act.enter(stream, "calibration recorded", [calibration, *points])
         return calibration
 
@@ -127,11 +135,13 @@ def book_check_weight(
     *, by: str, number: str, nominal_g: Decimal, accuracy_class: str, clock: Clock = SYSTEM
 ) -> CheckWeight:
     """Book a check weight by its nominal mass and class (OIML R 111-1)."""
+    new_number(number, "number", 20)
+    figure(nominal_g, "nominal_g", above=0)
     check_weights.permitted_error(nominal_g, accuracy_class)
     with deed(by=by, name="keep scales", streams=[ledger.SHOP_STREAM], clock=clock) as act:
         refuse_taken(CheckWeight, number, "number")
         row = CheckWeight.objects.create(
-            number=text(number, "number", 20),
+            number=number,
             nominal_g=nominal_g,
             accuracy_class=accuracy_class,
             **act.stamp,
@@ -141,7 +151,6 @@ def book_check_weight(
 
 
 def _step(scale: Scale, step: Step) -> ScaleStep:
-    _above_zero("steps", step.step)
     return ScaleStep.objects.create(
         scale=scale,
         unit=step.unit,
@@ -179,20 +188,34 @@ def _points(
     return rows
 
 
-def _check_certificate(
-    scale: Scale,
-    calibrated_on: date,
-    due_on: date,
-    as_left: Sequence[PointGiven],
-    as_found: Sequence[PointGiven],
-    today: date,
-) -> None:
-    if calibrated_on > today:
+def _check_steps(steps: Sequence[Step], capacity_g: Decimal) -> None:
+    """Refuse steps without one in grams, two for one unit and range, or one that can't be kept."""
+    seen = set()
+    for index, step in enumerate(steps):
+        field = f"steps/{index}"
+        figure(step.step, f"{field}/step", above=0)
+        figure(to_grams(step.step, step.unit, f"{field}/unit"), f"{field}/step", most=capacity_g)
+        if step.up_to_g is not None:
+            figure(step.up_to_g, f"{field}/up_to_g", above=0, most=capacity_g)
+        key = (unit_named(step.unit).name, step.up_to_g)
+        if key in seen:
+            raise BadValue(
+                Code.BAD_VALUE, f"expected one step for {step.unit} and range, got two", field=field
+            )
+        seen.add(key)
+    if not any(unit == "g" for unit, _ in seen):
+        raise BadValue(
+            Code.MISSING, "expected the step in grams among the steps", field="steps", expected="g"
+        )
+
+
+def _check_days(calibrated_on: date, due_on: date, now: date) -> None:
+    if calibrated_on > now:
         raise BadValue(
             Code.IN_THE_FUTURE,
-            f"calibrated on {calibrated_on}, which lies ahead of {today}",
+            f"calibrated on {calibrated_on}, which lies ahead of {now}",
             field="calibrated_on",
-            expected=f"{today} or before",
+            expected=f"{now} or before",
             got=str(calibrated_on),
         )
     if due_on <= calibrated_on:
@@ -203,17 +226,40 @@ def _check_certificate(
             expected=f"after {calibrated_on}",
             got=str(due_on),
         )
-    if not as_left:
-        raise BadValue(Code.MISSING, "expected certificate points, got none", field="as_left")
-    for points in (as_left, as_found):
-        check_certificate(tuple(_as_model(point) for point in points))
-        if any(point.load_g > scale.capacity_g for point in points):
-            raise BadValue(
-                Code.OUT_OF_RANGE,
-                f"a point lies above the capacity of {scale.capacity_g.normalize():f} g",
-                field="as_left",
-                expected=f"at most {scale.capacity_g.normalize():f} g",
-            )
+
+
+def _check_points(scale: Scale, points: Sequence[PointGiven], name: str) -> None:
+    if not points:
+        raise BadValue(Code.MISSING, "expected certificate points, got none", field=name)
+    for index, point in enumerate(points):
+        field = f"{name}/{index}"
+        figure(point.load_g, f"{field}/load_g", least=0, most=scale.capacity_g)
+        figure(point.error_g, f"{field}/error_g", most=scale.capacity_g)
+        figure(point.U_g, f"{field}/U_g", above=0, most=scale.capacity_g)
+        figure(point.k, f"{field}/k", above=0, most=10, places=3, unit="")
+    check_certificate(tuple(_as_model(point) for point in points))
+
+
+def _check_scatter(
+    repeatability: Sequence[Repeatability],
+    nu: int | None,
+    eccentricity: tuple[Decimal, Decimal] | None,
+) -> None:
+    """Refuse a certificate whose scatter can't be reckoned with."""
+    if not repeatability:
+        wanted = "expected s at one load or more, got none; enter it from the certificate"
+        raise BadValue(Code.MISSING, wanted, field="repeatability")
+    loads = [row.load_g for row in repeatability]
+    for index, row in enumerate(repeatability):
+        figure(row.load_g, f"repeatability/{index}/load_g", least=0)
+        figure(row.s_g, f"repeatability/{index}/s_g", least=0)
+    if len(set(loads)) < len(loads):
+        raise BadValue(Code.BAD_VALUE, "expected each load once", field="repeatability")
+    if nu is not None:
+        counted(nu, "repeatability_nu", most=1000)
+    if eccentricity is not None:
+        figure(eccentricity[0], "eccentricity/load_g", above=0)
+        figure(eccentricity[1], "eccentricity/max_diff_g", least=0)
 
 
 def _as_model(point: PointGiven) -> CertificatePoint:
@@ -229,15 +275,4 @@ def _refuse_doubled(scale: Scale, certificate_number: str) -> None:
             f"certificate {certificate_number} of {scale.number} is on record already",
             field="certificate_number",
             got=certificate_number,
-        )
-
-
-def _above_zero(field: str, value: Decimal) -> None:
-    if not value.is_finite() or value <= 0:
-        raise BadValue(
-            Code.OUT_OF_RANGE,
-            f"expected more than 0 g, got {value}",
-            field=field,
-            expected="more than 0 g",
-            got=str(value),
         )

@@ -9,8 +9,9 @@ from django.db import models, transaction
 
 from records import ledger
 from records.actions.clock import SYSTEM, Clock
-from records.actions.deed import Act, deed
-from records.actions.lookup import text
+from records.actions.deed import Act, deed, refuse_set_clock
+from records.actions.figure import counted, figure
+from records.actions.lookup import new_number, optional_text, text
 from records.domain.errors import BadValue, Code, Conflict
 from records.domain.practice import default_rules
 from records.domain.practice.checklist import QUESTIONS
@@ -27,6 +28,7 @@ from records.models import (
 )
 
 FIRST_FIXTURE = "F-1"
+MOST_TOLERANCE_G = 1000
 
 
 def open_shop(
@@ -42,21 +44,25 @@ def open_shop(
 ) -> ShopSettings:
     """Open the shop with its first manager and the default rules.
 
-    Errors: Conflict when it is open already, BadValue for an unknown time zone.
+    Errors: Conflict when it is open already, BadValue for an unknown time zone, NotAllowed for a
+    set clock where it is no demo.
     """
     _check_timezone(timezone)
+    new_number(first_person, "first_person", 20)
+    if clock.is_set and not demo:
+        refuse_set_clock()
     with transaction.atomic():
         ledger.lock([ledger.SHOP_STREAM, ledger.person_stream(first_person)])
         if ShopSettings.objects.exists():
             raise Conflict(Code.ALREADY_THERE, "expected a shop not yet opened, got an open one")
-        act = _first_act(text(first_person, "first_person", 20), clock)
+        act = _first_act(first_person, clock)
         PersonContact.objects.create(person=act.person, name=text(first_name, "first_name", 200))
         grant = RoleGrant.objects.create(person=act.person, role="manager", **act.stamp)
         act.enter(ledger.person_stream(act.person.number), "person booked", [act.person, grant])
         settings = ShopSettings.objects.create(
             version=1,
             name=text(name, "name", 200),
-            place=place.strip(),
+            place=optional_text(place, "place", 200),
             timezone=timezone,
             demo=demo,
             self_release_street=self_release_street,
@@ -82,7 +88,7 @@ def change_settings(
         row = ShopSettings.objects.create(
             version=last.version + 1,
             name=text(name, "name", 200),
-            place=place.strip(),
+            place=optional_text(place, "place", 200),
             timezone=timezone,
             demo=last.demo,
             self_release_street=self_release_street,
@@ -105,12 +111,16 @@ def set_tolerance_class(
     clock: Clock = SYSTEM,
 ) -> ToleranceClass:
     """Record a new version of a tolerance class; builds opened before keep theirs."""
+    new_number(name, "name", 40)
     for field, value in (("set_g", set_g), ("big_end_g", big_end_g), ("whole_rod_g", whole_rod_g)):
-        _above_zero(field, value)
+        figure(value, field, above=0, most=MOST_TOLERANCE_G)
+    figure(guard_r, "guard_r", least=0, most=10, places=3, unit="")
+    counted(readings, "readings", most=99)
+    counted(hangings, "hangings", most=99)
     with deed(by=by, name="set rules", streams=[ledger.SHOP_STREAM], clock=clock) as act:
         last = ToleranceClass.objects.filter(name=name).order_by("-version").first()
         row = ToleranceClass.objects.create(
-            name=text(name, "name", 40),
+            name=name,
             version=last.version + 1 if last else 1,
             set_g=set_g,
             big_end_g=big_end_g,
@@ -124,16 +134,36 @@ def set_tolerance_class(
         return row
 
 
+def set_balance_rule(
+    *, by: str, oil_g: Decimal, fraction: Decimal, range_g: Decimal, clock: Clock = SYSTEM
+) -> BalanceRule:
+    """Record a new version of oil per pin (g), fraction, and range of made-up weights (g)."""
+    figure(oil_g, "oil_g", least=0, most=MOST_TOLERANCE_G)
+    figure(fraction, "fraction", least=0, most=1, places=4, unit="")
+    figure(range_g, "range_g", above=0, most=MOST_TOLERANCE_G)
+    with deed(by=by, name="set rules", streams=[ledger.SHOP_STREAM], clock=clock) as act:
+        row = BalanceRule.objects.create(
+            version=BalanceRule.objects.latest("version").version + 1,
+            oil_g=oil_g,
+            fraction=fraction,
+            range_g=range_g,
+            **act.stamp,
+        )
+        act.enter(ledger.SHOP_STREAM, "balance rule set", [row])
+        return row
+
+
 def set_fixture(
     *, by: str, number: str, big_mm: Decimal, small_mm: Decimal, clock: Clock = SYSTEM
 ) -> RodFixture:
     """Record a new version of a rod fixture's contact uncertainty (mm, standard, per hanging)."""
-    _above_zero("big_mm", big_mm)
-    _above_zero("small_mm", small_mm)
+    new_number(number, "number", 20)
+    figure(big_mm, "big_mm", above=0, most=10, places=4, unit="mm")
+    figure(small_mm, "small_mm", above=0, most=10, places=4, unit="mm")
     with deed(by=by, name="set rules", streams=[ledger.SHOP_STREAM], clock=clock) as act:
         last = RodFixture.objects.filter(number=number).order_by("-version").first()
         row = RodFixture.objects.create(
-            number=text(number, "number", 20),
+            number=number,
             version=last.version + 1 if last else 1,
             big_mm=big_mm,
             small_mm=small_mm,
@@ -203,14 +233,3 @@ def _check_timezone(name: str) -> None:
             expected="the name of a time zone",
             got=name,
         ) from error
-
-
-def _above_zero(field: str, value: Decimal) -> None:
-    if not value.is_finite() or value <= 0:
-        raise BadValue(
-            Code.OUT_OF_RANGE,
-            f"expected more than 0, got {value}",
-            field=field,
-            expected="more than 0",
-            got=str(value),
-        )

@@ -16,8 +16,9 @@ from records.actions.clock import SYSTEM, Clock
 from records.actions.deed import Act, deed
 from records.actions.default_specs import default_spec, rod_length_of
 from records.actions.findings import raise_findings
+from records.actions.fitments import fitted
 from records.actions.lookup import found
-from records.actions.parts import booked, fitted
+from records.actions.parts import booked
 from records.actions.reading import ReadingGiven
 from records.actions.sheet_rows import Known, known_rows, number_of, people_by_name
 from records.actions.sheet_warnings import warnings_of

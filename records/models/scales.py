@@ -214,7 +214,7 @@ class ScaleCheckLoad(Record):
     scale_check = models.ForeignKey(ScaleCheck, models.PROTECT, related_name="loads")
     weights = models.JSONField()
     load_g = ExactDecimalField(**GRAMS)
-    text = models.CharField(max_length=40)
+    text = models.CharField(max_length=80)
     unit = models.CharField(max_length=10)
     grams = ExactDecimalField(**GRAMS)
     error_g = ExactDecimalField(**GRAMS)

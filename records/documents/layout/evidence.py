@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from reportlab.platypus import CondPageBreak
+from reportlab.platypus import CondPageBreak, KeepTogether
 
 from records.documents import wording
 from records.documents.layout import ink
@@ -90,7 +90,8 @@ def bob_weight(facts: CertificateFacts, width: float) -> list[Any]:
     if not card["needed"]:
         return [*heading, ink.para(card["sentence"])]
     rows = [_pin(pin) for pin in card["pins"]]
-    return [*heading, ink.para(_card(card)), ruled(PINS, rows, width=width * 0.8)]
+    table = ruled(PINS, rows, width=width * 0.8)
+    return [KeepTogether([*heading, ink.para(_card(card)), table])]
 
 
 def _judged(judgement: Judgement, width: float) -> list[Any]:
@@ -151,7 +152,7 @@ def _card(card: BobWeightFacts) -> str:
     return (
         f"Card revision {card['card_revision']}{under}: oil {wording.plain(card['oil_g'] or '0')} g"
         f" a pin (an allowance, not in U), {wording.plain(card['fraction'] or '0')} of the"
-        f" reciprocating mass. {card['sentence']}"
+        f" reciprocating mass. {wording.capital(card['sentence'])}."
     )
 
 

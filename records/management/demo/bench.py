@@ -12,7 +12,7 @@ from records.actions.reading import ReadingGiven
 from records.actions.removals import Cut, close_removal, open_removal
 from records.actions.scale_checks import Load, record_scale_check
 from records.actions.weighings import WeighingGiven, record_weighing
-from records.management.demo.shop import CHECK_WEIGHTS, COARSE, FINE
+from records.management.demo.numbers import CHECK_WEIGHTS, COARSE, FINE
 from records.models import Weighing
 
 STEP_G = {FINE: Decimal("0.01"), COARSE: Decimal("0.1")}

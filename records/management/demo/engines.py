@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from records.management.demo.bench import TruePart
-from records.management.demo.shop import BLACK_REACH, ORLA
+from records.management.demo.numbers import BLACK_REACH, ORLA
 
 LENGTH_MM = 152.4
 

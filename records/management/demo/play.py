@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
@@ -11,7 +12,7 @@ from django.db import transaction
 from records.actions.certificates import issue_certificate
 from records.actions.clock import SetClock
 from records.actions.releases import Seal
-from records.management.demo import shop, story
+from records.management.demo import numbers, shop, story
 from records.management.demo.bench import Bench, CutMade
 from records.management.demo.engines import I4, V8, Engine, at_each_place, parts_of
 from records.models import Build, Certificate, Release, ShopSettings
@@ -64,11 +65,11 @@ def _clock(first: datetime, day: int, hour: int = 0) -> SetClock:
     return SetClock(first + timedelta(days=day, hours=hour))
 
 
-def _chapter(engine: Engine, tell: object) -> None:
+def _chapter(engine: Engine, tell: Callable[[], None]) -> None:
     if Build.objects.filter(number=engine.build).exists():
         return
     with transaction.atomic():
-        tell()  # type: ignore[operator]
+        tell()
 
 
 def _sprint_boat(first: datetime) -> None:
@@ -77,7 +78,7 @@ def _sprint_boat(first: datetime) -> None:
     office = _clock(first, 1)
     story.take_in(V8, office, event_day)
     story.take_in_crank(V8, office, (first + timedelta(days=300)).date())
-    bench = _bench(V8, shop.FINE, _clock(first, 2))
+    bench = _bench(V8, numbers.FINE, _clock(first, 2))
     story.weigh_all(bench, V8)
     story.match_sets(bench)
     bench.clock.at = first + timedelta(days=3)
@@ -97,7 +98,7 @@ def _sprint_boat(first: datetime) -> None:
 def _hill_climb(first: datetime) -> None:
     """A street four under way: one piston was cut where it must not be, and Ruth has to decide."""
     story.take_in(I4, _clock(first, 9), None)
-    bench = _bench(I4, shop.COARSE, _clock(first, 10))
+    bench = _bench(I4, numbers.COARSE, _clock(first, 10))
     story.weigh_all(bench, I4)
     story.match_sets(bench)
     heavy = max(at_each_place(I4, "P"), key=lambda number: bench.parts[number].mass_g)
@@ -106,4 +107,4 @@ def _hill_climb(first: datetime) -> None:
 
 def _bench(engine: Engine, scale: str, clock: SetClock) -> Bench:
     hangings = 3 if engine.use == "competition" else 2
-    return Bench(engine.build, scale, shop.INES, clock, parts_of(engine), hangings)
+    return Bench(engine.build, scale, numbers.INES, clock, parts_of(engine), hangings)

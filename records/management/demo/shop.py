@@ -3,29 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
 from decimal import Decimal
 
 from records.actions.accounts import make_account
 from records.actions.clock import SetClock
 from records.actions.people import book_customer, book_person
-from records.actions.scales import (
-    PointGiven,
-    Repeatability,
-    Step,
-    book_check_weight,
-    book_scale,
-    record_calibration,
-)
 from records.actions.shop import open_shop
 from records.actions.specs import set_part_spec
 from records.domain.practice.default_zones import default_zones
 from records.domain.practice.kinds import DENSITIES, KINDS
+from records.management.demo.numbers import BLACK_REACH, INES, MARTA, ORLA, RUTH, TOMAS
+from records.management.demo.scales import book_the_scales
 
-MARTA, INES, TOMAS, RUTH = "P-01", "P-02", "P-03", "P-04"
-BLACK_REACH, ORLA = "K-01", "K-02"
-FINE, COARSE = "S-01", "S-02"
-CHECK_WEIGHTS = {"W-500": "500", "W-1000": "1000", "W-2000": "2000"}
 ROD_LENGTH_MM = Decimal("152.4")
 
 
@@ -59,7 +48,7 @@ def open_the_shop(clock: SetClock, password: str) -> None:
     )
     _people(clock)
     _accounts(password)
-    _scales(clock)
+    book_the_scales(clock)
     _specs(clock)
 
 
@@ -78,81 +67,6 @@ def _accounts(password: str) -> None:
     for username, number in (("marta", MARTA), ("ines", INES), ("tomas", TOMAS), ("ruth", RUTH)):
         make_account(username=username, password=password, person=number)
     make_account(username="orla", password=password, customer=ORLA)
-
-
-def _scales(clock: SetClock) -> None:
-    book_scale(
-        by=MARTA,
-        number=FINE,
-        capacity_g=Decimal(3200),
-        steps=[Step("g", Decimal("0.01"))],
-        note="rods and sets",
-        clock=clock,
-    )
-    book_scale(
-        by=MARTA,
-        number=COARSE,
-        capacity_g=Decimal(2000),
-        steps=[Step("g", Decimal("0.1")), Step("oz", Decimal("0.001"))],
-        note="2 kg, on the bench by the door",
-        clock=clock,
-    )
-    for number, nominal in CHECK_WEIGHTS.items():
-        book_check_weight(
-            by=MARTA,
-            number=number,
-            nominal_g=Decimal(nominal),
-            accuracy_class="M1",
-            clock=clock,
-        )
-    for days_ago, numbers in (
-        (410, ("FL-CAL-088", "FL-CAL-089")),
-        (46, ("FL-CAL-117", "FL-CAL-118")),
-    ):
-        day = clock.now().date() - timedelta(days=days_ago)
-        _calibrate(clock, (FINE, numbers[0], day), FINE_POINTS, "0.006")
-        _calibrate(clock, (COARSE, numbers[1], day), COARSE_POINTS, "0.04")
-
-
-FINE_POINTS = (
-    ("0", "0", "0.006"),
-    ("200", "0.00", "0.008"),
-    ("500", "-0.01", "0.012"),
-    ("1000", "-0.01", "0.015"),
-    ("2000", "-0.02", "0.025"),
-    ("3200", "-0.03", "0.040"),
-)
-COARSE_POINTS = (
-    ("0", "0", "0.05"),
-    ("200", "0.0", "0.06"),
-    ("500", "0.0", "0.07"),
-    ("1000", "-0.1", "0.08"),
-    ("2000", "-0.1", "0.10"),
-)
-
-
-def _calibrate(
-    clock: SetClock,
-    certificate: tuple[str, str, date],
-    points: tuple[tuple[str, str, str], ...],
-    s_g: str,
-) -> None:
-    scale, number, day = certificate
-    record_calibration(
-        by=MARTA,
-        scale=scale,
-        certificate_number=number,
-        calibrated_on=day,
-        due_on=day + timedelta(days=365),
-        laboratory="an invented laboratory",
-        as_left=[
-            PointGiven(Decimal(load), Decimal(error), Decimal(expanded))
-            for load, error, expanded in points
-        ],
-        repeatability=[Repeatability(Decimal(1000), Decimal(s_g))],
-        repeatability_nu=9,
-        clock=clock,
-    )
 
 
 def spec_of(kind: str) -> str:

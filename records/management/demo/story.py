@@ -18,7 +18,8 @@ from records.domain.practice.planning import plans
 from records.domain.practice.promised import BIG_ENDS, SETS, WHOLE_RODS
 from records.management.demo.bench import Bench, CutMade
 from records.management.demo.engines import PER_PLACE, SHARED, Engine, at_each_place, numbered
-from records.management.demo.shop import INES, MARTA, RUTH, TOMAS, spec_of
+from records.management.demo.numbers import INES, MARTA, RUTH, TOMAS
+from records.management.demo.shop import spec_of
 from records.models import Release
 from records.queries.build_facts import facts_of
 
