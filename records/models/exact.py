@@ -42,10 +42,10 @@ class ExactDecimalField(Base):
         return self._padded(value)
 
     def from_db_value(self, value: Any, _expression: Any, _connection: Any) -> Decimal | None:
-        if value is None or isinstance(value, Decimal):
-            return value
+        if value is None:
+            return None
         # a sum reckoned by SQLite is a double: exact masses are summed in Python
-        return Decimal(str(value)).quantize(self._step, context=self.context)
+        return _plain(Decimal(str(value)).quantize(self._step, context=self.context))
 
     @property
     def _step(self) -> Decimal:
@@ -55,3 +55,9 @@ class ExactDecimalField(Base):
         text = format(abs(value).quantize(self._step, context=self.context), "f")
         sign = "-" if value < 0 else ""
         return sign + text.zfill(self.max_digits + 1)
+
+
+def _plain(value: Decimal) -> Decimal:
+    """Drop the zeros that pad a column, so that 0.5 g is said as 0.5 g; never an exponent."""
+    short = value.normalize()
+    return short if short.as_tuple().exponent <= 0 else short.quantize(Decimal(1))  # type: ignore[operator]

@@ -111,7 +111,8 @@ class Bench:
         self.ines.done(f"{self.at}/removals/{removal}/passes", {"reading": {"value": shown}})
         self._take(part, mass_g / 2, cut)
         self.weigh(part, "whole")
-        closed = self.ines.done(f"{self.at}/removals/{removal}/close", {"heat": "none"})
+        heat = "not too hot" if part.startswith("PA") else "none"
+        closed = self.ines.done(f"{self.at}/removals/{removal}/close", {"heat": heat})
         assert abs(Decimal(closed["mass_g"]) - mass_g) <= Decimal("0.15")
 
     def _take(self, part: str, mass_g: Decimal, cut: dict[str, Any]) -> None:

@@ -21,12 +21,17 @@ def not_asked(facts: BuildFacts, parts: Iterable[PartFacts]) -> tuple[Finding, .
 
 
 def _intake(parts: Iterable[PartFacts]) -> Iterator[Finding]:
+    """Ask once per kind: it is answered once for the set, with exceptions by part."""
+    unasked: dict[str, list[str]] = {}
     for part in parts:
         if part.intake is None:
-            text = (
-                f"{part.number}: its condition as it came in was not asked (colour, cracks, cuts)"
-            )
-            yield finding(FindingCode.INTAKE_NOT_ASKED, text, part=part.number)
+            unasked.setdefault(part.kind, []).append(part.number)
+    for kind, numbers in unasked.items():
+        text = (
+            f"{kind}: its condition as it came in was not asked (colour, cracks, earlier cuts) "
+            f"of {', '.join(numbers)}"
+        )
+        yield finding(FindingCode.INTAKE_NOT_ASKED, text, kind)
 
 
 def _details(facts: BuildFacts) -> Iterator[Finding]:

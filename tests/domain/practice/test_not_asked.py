@@ -20,8 +20,8 @@ def test_a_finished_build_lacks_nothing() -> None:
     assert keys(finished()) == []
 
 
-def test_intake_not_asked_is_found_part_by_part() -> None:
-    assert keys(with_part(finished(), "R-2", intake=None)) == ["intake_not_asked:R-2"]
+def test_intake_not_asked_is_found_once_for_a_kind() -> None:
+    assert keys(with_part(finished(), "R-2", intake=None)) == ["intake_not_asked::rod"]
 
 
 def test_a_part_taken_out_is_not_asked_about() -> None:
