@@ -38,7 +38,7 @@ class TokenAuthentication(BaseAuthentication):
             return None
         if len(words) != 2:
             raise exceptions.AuthenticationFailed("expected one token after Bearer")
-        token = token_by_hash(key_hash(words[1].decode("latin-1")))
+        token = token_by_hash(key_hash(key=words[1].decode("latin-1")))
         now = datetime.now(UTC)
         if token is None or token.revoked_at is not None or token.expires_at <= now:
             raise exceptions.AuthenticationFailed("this token is unknown, ended or expired")

@@ -56,7 +56,9 @@ def problem(error: Exception, context: dict[str, Any]) -> Response | None:
         return _of_rest(error)
     if isinstance(error, OperationalError):
         log.warning("database: %s", error)
-        return _answer(503, Code.BUSY, "the record is busy; send the same request again", [])
+        busy = _answer(503, Code.BUSY, "the record is busy; send the same request again", [])
+        busy["Retry-After"] = "1"
+        return busy
     return _inside(error)
 
 

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from django.db import OperationalError, connection, transaction
@@ -21,6 +23,7 @@ from records.domain.errors import BadValue, Code, Conflict, Unreadable
 
 LONGEST = 80
 WAIT = "5s"
+KEPT = timedelta(days=30)  # as long as a tablet may stay away from the network
 
 Answer = tuple[int, dict[str, Any]]
 
@@ -32,13 +35,8 @@ def done_once(request: Request, deed: Callable[[], Answer]) -> Response:
     while the first request still runs.
     """
     key = _key_of(request)
-    try:
-        with transaction.atomic():
-            return _answered(request, key, deed)
-    except OperationalError as error:
-        raise Conflict(
-            Code.KEY_IN_USE, "the first request with this key still runs; send it again later"
-        ) from error
+    with transaction.atomic():
+        return _answered(request, key, deed)
 
 
 def _answered(request: Request, key: str, deed: Callable[[], Answer]) -> Response:
@@ -59,17 +57,29 @@ def _answered(request: Request, key: str, deed: Callable[[], Answer]) -> Respons
 
 
 def _claimed(request: Request, key: str, fingerprint: str) -> IdempotencyKey:
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
-            cursor.execute(f"SET LOCAL lock_timeout = '{WAIT}'")
-    IdempotencyKey.objects.bulk_create(
-        [IdempotencyKey(user_id=account(request), key=key, fingerprint=fingerprint)],
-        ignore_conflicts=True,
-    )
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
-            cursor.execute("SET LOCAL lock_timeout = DEFAULT")
-    return IdempotencyKey.objects.get(user_id=account(request), key=key)
+    own = IdempotencyKey.objects.filter(user_id=account(request))
+    own.filter(created_at__lt=datetime.now(UTC) - KEPT).delete()
+    row = IdempotencyKey(user_id=account(request), key=key, fingerprint=fingerprint)
+    try:
+        with _waiting_at_most(WAIT):
+            IdempotencyKey.objects.bulk_create([row], ignore_conflicts=True)
+    except OperationalError as error:
+        raise Conflict(
+            Code.KEY_IN_USE, "the first request with this key still runs; send it again later"
+        ) from error
+    return own.get(key=key)
+
+
+@contextmanager
+def _waiting_at_most(span: str) -> Iterator[None]:
+    """Bound the wait for another's lock; on SQLite the transaction's start has waited already."""
+    if connection.vendor != "postgresql":
+        yield
+        return
+    with connection.cursor() as cursor:
+        cursor.execute(f"SET LOCAL lock_timeout = '{span}'")
+        yield
+        cursor.execute("SET LOCAL lock_timeout = DEFAULT")
 
 
 def _key_of(request: Request) -> str:

@@ -45,8 +45,7 @@ class Json(BaseParser):
             raise Unreadable(
                 Code.UNREADABLE, f"expected JSON in UTF-8: {str(error)[:200]}"
             ) from error
-        if _deeper_than(data, DEEPEST):
-            raise Unreadable(Code.UNREADABLE, f"expected at most {DEEPEST} levels of JSON")
+        _check(data, DEEPEST)
         return data
 
 
@@ -89,8 +88,20 @@ def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return data
 
 
-def _deeper_than(data: Any, levels: int) -> bool:
+def _check(data: Any, levels: int) -> None:
+    """Refuse what no table and no answer could hold: depth, NUL, half a surrogate pair."""
+    if isinstance(data, str):
+        if unwritable(data):
+            raise Unreadable(Code.UNREADABLE, "expected text, got NUL or half a surrogate pair")
+        return
     if not isinstance(data, dict | list):
-        return False
-    inner = data.values() if isinstance(data, dict) else data
-    return levels == 0 or any(_deeper_than(one, levels - 1) for one in inner)
+        return
+    if levels == 0:
+        raise Unreadable(Code.UNREADABLE, f"expected at most {DEEPEST} levels of JSON")
+    for one in [*data, *data.values()] if isinstance(data, dict) else data:
+        _check(one, levels - 1)
+
+
+def unwritable(text: str) -> bool:
+    """Say whether a text has what PostgreSQL can't store or UTF-8 can't carry."""
+    return any(letter == "\0" or "\ud800" <= letter <= "\udfff" for letter in text)

@@ -32,6 +32,7 @@ PAGE = [
     OpenApiParameter("limit", int, description=f"Rows on a page, 1 to {MOST}; usual {USUAL}."),
     OpenApiParameter("cursor", str, description="The `next` of the page before."),
 ]
+BESIDE = "Only beside a text/csv body; in JSON it stands in the body."
 BODY_PROBLEMS = ("400", "409", "413", "415", "422")
 
 
@@ -66,7 +67,10 @@ class Schema(AutoSchema):
         return [self.path.removeprefix("/api/v1/").split("/")[0]]
 
     def get_request_serializer(self) -> Any:
-        return getattr(self.view, "takes", None) if self.method == "POST" else None
+        if self.method != "POST":
+            return None
+        also = getattr(self.view, "also_takes", None)
+        return {"application/json": self.view.takes, **also} if also else self.view.takes
 
     def get_response_serializers(self) -> Any:
         if self.method == "DELETE":
@@ -77,7 +81,8 @@ class Schema(AutoSchema):
 
     def get_override_parameters(self) -> list[Any]:
         if self.method == "POST" and getattr(self.view, "once", False):
-            return [KEY]
+            beside = getattr(self.view, "beside", ())
+            return [KEY, *(OpenApiParameter(name, str, description=BESIDE) for name in beside)]
         if self.method != "GET":
             return []
         asked = [OpenApiParameter(**one) for one in getattr(self.view, "asks", [])]

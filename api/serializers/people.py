@@ -30,4 +30,4 @@ class PersonLeft(Given):
 class CustomerBooked(Given):
     number = a_number(20)
     name = serializers.CharField(max_length=200)
-    email = serializers.EmailField(required=False, default="", allow_blank=True)
+    email = serializers.EmailField(required=False)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, ClassVar
 
+from django.http import Http404
+from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.serializers import Serializer
@@ -14,11 +16,26 @@ from api.answers import Recorded, plain, recorded
 from api.authentication import RECORD, OfTheShop, Scoped, person, viewer
 from api.idempotency import done_once
 from api.paging import page_of
+from api.parsers import unwritable
 from api.shapes import ListOf, PartOf
-from records.queries.viewer import check_build_is_theirs
+from records.domain.errors import BadValue, Code
+from records.queries.viewer import check_build_is_theirs, not_found
 
 
-class Looking(APIView):
+class Front(APIView):
+    """An address of the front; text that no table could hold is refused before it is looked up."""
+
+    def initial(self, request: Request, *args: Any, **named: Any) -> None:
+        super().initial(request, *args, **named)
+        for name, value in named.items():
+            if unwritable(str(value)):
+                raise not_found(name, "text with NUL")
+        for name, value in request.query_params.items():
+            if unwritable(f"{name}{value}"):
+                raise BadValue(Code.BAD_VALUE, "expected text, got NUL", field="query")
+
+
+class Looking(Front):
     """GET: what `look` returns, as JSON; a page of it where `shows` is a list."""
 
     shows: ClassVar[Any]
@@ -42,7 +59,7 @@ class Looking(APIView):
         return row.number
 
 
-class Recording(APIView):
+class Recording(Front):
     """POST: check the shape, do one deed once per Idempotency-Key, answer with its receipt."""
 
     once: ClassVar[bool] = True
@@ -73,7 +90,7 @@ class Recording(APIView):
         return answer
 
 
-class Telling(APIView):
+class Telling(Front):
     """POST that records nothing on the record: `tell` returns the answer, no key is asked."""
 
     status: ClassVar[int] = 200
@@ -88,13 +105,23 @@ class Telling(APIView):
         raise NotImplementedError
 
 
-class ForTheShop(APIView):
+class NotThere(Front):
+    """Whatever is asked for where no address is."""
+
+    permission_classes = (AllowAny,)
+    schema = None
+
+    def initial(self, request: Request, *args: Any, **named: Any) -> None:
+        raise Http404
+
+
+class ForTheShop(Front):
     """An address below which a customer has no business."""
 
     permission_classes = (Scoped, OfTheShop)
 
 
-class OfABuild(APIView):
+class OfABuild(Front):
     """An address below a build: one that isn't there or isn't yours is answered 404 first."""
 
     def initial(self, request: Request, *args: Any, **named: Any) -> None:

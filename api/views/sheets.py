@@ -27,12 +27,14 @@ class Sheets(Recording):
     parser_classes = (Json, Sheet)
     takes = SheetGiven
     gives: ClassVar[Any] = TakenIn
-    asks_with_body = BESIDE_A_CSV
+    also_takes: ClassVar[dict[str, Any]] = {"text/csv": {"type": "string"}}
+    beside = BESIDE_A_CSV
 
     def post(self, request: Request, **named: Any) -> Response:
-        given = checked(self.takes, _told(request))
-        if given["open_layout"] is None:
+        told = _told(request)
+        if not (isinstance(told, dict) and told.get("open_layout")):
             check_build_is_theirs(named["number"], viewer(request))
+        given = checked(self.takes, told)
         if given["dry_run"]:
             return Response(self.taken_in(request, given, named))
         return done_once(request, lambda: (201, self.taken_in(request, given, named)))

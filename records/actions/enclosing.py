@@ -83,9 +83,10 @@ def whole_weighing(
         there = there.filter(measured_at__gte=since).exclude(pk=but)
     row = (there.filter(pk=given) if given else there.order_by("-measured_at", "-pk")).first()
     if row is None:
+        got = f"weighing {given}" if given else "none; weigh it"
         raise Conflict(
             Code.CONFLICT,
-            f"expected a whole weighing of {part.number} {field} the cut, got none; weigh it",
+            f"expected a whole weighing of {part.number} {field} the cut, got {got}",
             field=field,
         )
     return row

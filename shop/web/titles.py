@@ -20,33 +20,33 @@ class Next:
 
 
 # what blocks -> the page on which it is put right, and what one does there
-WAY: dict[str, tuple[str, str]] = {
-    "place_empty": ("build-parts", "Book the missing parts in"),
-    "intake_not_asked": ("build-parts", "Say how the parts came in"),
-    "detail_missing": ("build-parts", "Say what is still missing"),
-    "evidence_missing": ("weigh", "Weigh what is missing"),
-    "evidence_does_not_count": ("weigh", "Weigh again what doesn't count"),
-    "too_few_readings": ("weigh", "Read it more often"),
-    "sets_weighed_apart": ("weigh", "Weigh each set together"),
-    "weighed_before_cut": ("weigh", "Weigh again after the cut"),
-    "no_acceptance_zone": ("weigh", "Read or hang it more often"),
-    "match_failed": ("cut", "Take the next cut"),
-    "removal_open": ("cut", "Close the open cut"),
-    "metal_gone": ("cut", "Record the cut that was forgotten"),
-    "card_missing": ("card", "Issue the bob-weight card"),
-    "card_stale": ("card", "Issue the bob-weight card anew"),
-    "not_answered": ("checklist", "Answer the checklist"),
-    "damper_missing": ("build-parts", "Book the damper in"),
-    "rating_missing": ("build-parts", "Note the damper's rating"),
-    "part_scrapped": ("build-parts", "Take the scrapped part out"),
+WAY: dict[str, tuple[str, str, str]] = {
+    "place_empty": ("build-parts", "?do=book#take-in", "Book the missing parts in"),
+    "intake_not_asked": ("build-parts", "?do=intake#take-in", "Say how the parts came in"),
+    "detail_missing": ("build-parts", "?do=detail#take-in", "Say what is still missing"),
+    "damper_missing": ("build-parts", "?do=book#take-in", "Book the damper in"),
+    "rating_missing": ("build-parts", "?do=rate#take-in", "Note the damper's rating"),
+    "part_scrapped": ("build-parts", "?do=take_out#take-in", "Take the scrapped part out"),
+    "evidence_missing": ("weigh", "", "Weigh what is missing"),
+    "evidence_does_not_count": ("weigh", "", "Weigh again what doesn't count"),
+    "too_few_readings": ("weigh", "", "Read it more often"),
+    "sets_weighed_apart": ("weigh", "", "Weigh each set together"),
+    "weighed_before_cut": ("weigh", "", "Weigh again after the cut"),
+    "no_acceptance_zone": ("weigh", "", "Read or hang it more often"),
+    "match_failed": ("cut", "", "Take the next cut"),
+    "removal_open": ("cut", "", "Close the open cut"),
+    "metal_gone": ("findings", "", "Explain the metal that is gone"),
+    "card_missing": ("card", "", "Issue the bob-weight card"),
+    "card_stale": ("card", "", "Issue the bob-weight card anew"),
+    "not_answered": ("checklist", "#open", "Answer the checklist"),
 }
 
 
-def way_of(code: str, *, to_decide: bool) -> str:
-    """Return the page where something that blocks is put right."""
+def way_of(code: str, *, to_decide: bool) -> tuple[str, str]:
+    """Return the page where something that blocks is put right, and what of it to open."""
     if code in WAY:
-        return WAY[code][0]
-    return "findings" if to_decide else "build"
+        return WAY[code][:2]
+    return ("findings" if to_decide else "build"), ""
 
 
 def title_of(page: BuildPage) -> str:
@@ -74,9 +74,19 @@ def next_of(page: BuildPage) -> Next | None:
     if first.code == "evidence_missing" and (target := next_target(groups(page))):
         return Next(f"Weigh {_bare(target.words)}", "weigh", first.text, f"?target={target.key}")
     if first.code in WAY:
-        where, words = WAY[first.code]
-        return Next(words, where, first.text)
+        where, query, words = WAY[first.code]
+        return Next(words, where, first.text, query)
     return Next("Have the finding decided", "findings", first.text)
+
+
+def weighing_title(page: BuildPage) -> str:
+    """Say in a sentence what is left to weigh."""
+    every = groups(page)
+    if not every:
+        return "No part is booked in yet"
+    sets = [g for g in every if g.left and g.targets[0].what == "set"]
+    rest = "the sets wait to be weighed together" if sets else "and each set together"
+    return _weighing_title(every) or f"Every part is weighed, {rest}"
 
 
 def _weighing_title(every: tuple[Group, ...]) -> str:

@@ -41,6 +41,7 @@ class Caller:
     """Someone with a token, or nobody; every POST gets a key of its own unless one is given."""
 
     def __init__(self, token: str | None = None) -> None:
+        self.token = token
         self.client = APIClient()
         if token:
             self.client.credentials(HTTP_AUTHORIZATION=f"Bearer {token}")

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from records.queries.papers import verify_paper
+from records.queries.verification import verify_record
 from tests.api.bench import LENGTH_MM, SHEET, Bench, fit_the_scale
 from tests.api.caller import PASSWORDS, Caller, open_the_shop, signed_in
 
@@ -109,3 +110,4 @@ def test_the_v8_goes_from_its_bench_sheet_to_a_certificate_that_verifies() -> No
     assert (by_code["state"], by_code["revision"]) == ("genuine", 1)
     judged = {kind["kind"]: kind for kind in ruth.seen(AT)["judgements"]}
     assert all(Decimal(kind["spread_after_g"]) <= 1 for kind in judged.values())
+    assert verify_record().stands

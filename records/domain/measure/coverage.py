@@ -64,6 +64,13 @@ def t_quantile(nu: int, p: float) -> float:
     return t
 
 
+def beyond_f(ratio: float, nu_upper: int, nu_lower: int) -> float:
+    """Return the probability that Fisher's F with these degrees of freedom exceeds ratio."""
+    if ratio <= 0:
+        return 1.0
+    return _incomplete_beta(nu_lower / (nu_lower + nu_upper * ratio), nu_lower / 2, nu_upper / 2)
+
+
 def _density(t: float, nu: int) -> float:
     log_scale = math.lgamma((nu + 1) / 2) - math.lgamma(nu / 2) - 0.5 * math.log(nu * math.pi)
     return math.exp(log_scale - (nu + 1) / 2 * math.log1p(t * t / nu))

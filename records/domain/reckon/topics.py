@@ -8,14 +8,22 @@ from collections.abc import Callable, Mapping
 from records.domain.errors import BadValue, Code
 from records.domain.reckon import (
     bob_weight,
+    chart,
     convert,
     decision,
     difference,
+    gauge_study,
+    hole,
+    index,
     layout,
     match,
     rod_end,
     rod_levers,
     rod_pads,
+    slug,
+    split,
+    twist,
+    unbalance_tolerance,
     weighing,
 )
 from records.domain.reckon.numbers import say
@@ -32,6 +40,14 @@ TOPICS: dict[str, Topic] = {
     "rod-pads": rod_pads.reckon,
     "bob-weight": bob_weight.reckon,
     "layout": layout.reckon,
+    "unbalance-tolerance": unbalance_tolerance.reckon,
+    "hole": hole.reckon,
+    "slug": slug.reckon,
+    "split": split.reckon,
+    "index": index.reckon,
+    "chart": chart.reckon,
+    "gauge-study": gauge_study.reckon,
+    "twist": twist.reckon,
     "convert": convert.reckon,
 }
 

@@ -145,5 +145,3 @@ class MatchForm(DeedForm):
     """The aim of mixing and matching."""
 
     aim = forms.ChoiceField(label="Aim", choices=AIMS, widget=forms.RadioSelect, initial="metal")
-
-

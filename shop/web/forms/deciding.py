@@ -85,9 +85,7 @@ class ReleaseForm(DeedForm):
         help_text="The number, then where it sits: 4711 sump bolt.",
         widget=forms.Textarea(attrs={"rows": 3}),
     )
-    no_seals_reason = forms.CharField(
-        label="Or why none is fitted", max_length=400, required=False
-    )
+    no_seals_reason = forms.CharField(label="Or why none is fitted", max_length=400, required=False)
     seen_conditional = forms.BooleanField(
         label="I have seen the conditional passes named above", required=False
     )
@@ -139,6 +137,4 @@ class CertificateStateForm(DeedForm):
 
     revision = forms.IntegerField(widget=forms.HiddenInput)
     state = forms.ChoiceField(label="From now on it is", choices=STATES)
-    reason = forms.CharField(
-        label="Why", max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
-    )
+    reason = forms.CharField(label="Why", max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))

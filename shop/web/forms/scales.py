@@ -150,9 +150,7 @@ class CalibrationForm(DeedForm):
         required=False,
         help_text="Only where the scale was adjusted.",
     )
-    repeatability = RowsField(
-        label="Repeatability: load, s; grams", columns=("load", "s"), least=2
-    )
+    repeatability = RowsField(label="Repeatability: load, s; grams", columns=("load", "s"), least=2)
     repeatability_nu = forms.IntegerField(
         label="Degrees of freedom of s", min_value=1, required=False
     )

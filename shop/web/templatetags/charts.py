@@ -19,6 +19,7 @@ WIDTH, HEIGHT = 736.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 150.0, 12.0, 16.0, 56.0
 MARK = 16.0
 LINE = 20.0  # two labels nearer than this are pushed apart
+DASHED = mark_safe(' stroke-dasharray="6 5"')
 
 
 @dataclass(frozen=True)
@@ -127,7 +128,7 @@ def _line(x1: float, y1: float, x2: float, y2: float, kind: str = "") -> SafeStr
         f"{y1:.1f}",
         f"{x2:.1f}",
         f"{y2:.1f}",
-        mark_safe(' stroke-dasharray="6 5"' if kind else ""),
+        DASHED if kind else "",
     )
 
 

@@ -101,3 +101,22 @@ def sentence(text: str) -> str:
     if not told:
         return ""
     return told[0].upper() + told[1:] + ("" if told[-1] in ".?!:" else ".")
+
+
+@register.filter
+def expanded(U: Decimal | float | None) -> SafeString:
+    """Write U with two significant digits."""
+    if not U:
+        return grams(None)
+    return format_html('<span class="figure">{}' + UNIT + "</span>", shown(U, U)[1], "g")
+
+
+@register.filter
+def signed(value: Decimal | float | None) -> str:
+    """Write a change in grams with its sign, to the hundredth."""
+    if value is None:
+        return DASH
+    rounded = round(Decimal(str(value)), 2)
+    if not rounded:
+        return "0"
+    return f"{MINUS if rounded < 0 else '+'}{abs(rounded)}"

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from django import template
 
-if TYPE_CHECKING:
-    from records.queries.build_page import BuildPage
+from records.queries.build_page import BuildPage
 
 register = template.Library()
 
@@ -26,6 +25,18 @@ def under(forms: Mapping[Any, Any], key: Any) -> Any:
 
 
 @register.filter
-def place(kind: KindJudgement, number: int) -> PlaceJudgement | None:
+def place(kind: Any, number: int) -> Any:
     """Return what was judged at a place, None where nothing is weighed yet."""
     return next((each for each in kind.places if each.place == number), None)
+
+
+@register.filter
+def zone_of(page: BuildPage, part: str) -> dict[str, str]:
+    """Return the names of a part's zones by their keys."""
+    return {zone.key: zone.name for zone in page.facts.parts[part].spec.zones}
+
+
+@register.filter
+def in_order(words: Iterable[str]) -> list[str]:
+    """Return words in the order of the alphabet."""
+    return sorted(words)

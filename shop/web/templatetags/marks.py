@@ -27,7 +27,7 @@ SHAPES = {
 TINTS = {
     "within": "fine",
     "heavy": "blocked",
-    "light": "care",
+    "light": "quiet",
     "empty": "quiet",
     "doubt": "care",
     "nearly": "care",
@@ -56,6 +56,8 @@ def mark(state: str, words: str = "") -> SafeString:
         '<svg class="mark" viewBox="0 0 16 16" width="16" height="16" aria-hidden="true">{}</svg>',
         mark_safe(SHAPES[state]),  # noqa: S308 (our own shapes, no outside text)
     )
+    if not words:
+        return format_html('<span class="bare tint-{}">{}</span>', TINTS[state], picture)
     return format_html(
         '<span class="state tint-{}">{}<span>{}</span></span>', TINTS[state], picture, words
     )

@@ -62,6 +62,9 @@ def _as_answer(known: PublicState | None) -> PublicAnswer:
 
 def _answered(request: Asked, answer: PublicAnswer) -> HttpResponse:
     title = TITLES[answer.state]
+    if answer.state == "genuine" and not answer.sha256:
+        # a number and a code are no proof of the paper that they were read from
+        title = "A certificate with this number and code is genuine, and it stands"
     return shown(request, "web/checked.html", {"answer": answer, "title": title})
 
 

@@ -44,8 +44,11 @@ def framed(request: Asked, number: str, step: str, seen: BuildPage | None = None
         "page": seen,
         "build_in_strip": number,
         "step": "" if step == "build" else words.lower(),
-        "steps": [(reverse(f"web:{name}", args=[number]), said, name == step) for name, said in steps],
+        "steps": [
+            (reverse(f"web:{name}", args=[number]), said, name == step) for name, said in steps
+        ],
         "of_the_shop": request.viewer.of_the_shop,
+        "names": {**seen.names, **names_of(_people(seen))},
     }
 
 
@@ -59,10 +62,12 @@ def build(request: Asked, number: str) -> HttpResponse:
     context |= {
         "title": title_of(seen),
         "next": next_of(seen) if request.viewer.of_the_shop else None,
-        "blocks": [(block, _way(number, block)) for block in seen.blocks],
+        "blocks": [(b, way_to(number, b.code, b.key)) for b in seen.blocks],
         "papers": papers,
         "left": outbox_left() if request.viewer.of_the_shop else (),
-        "plan_notes": [step for step in seen.plan.steps if step.note or step.waits_for],
+        "plan_notes": [
+            step for step in seen.plan.steps if not step.matches and (step.note or step.waits_for)
+        ],
     }
     return shown(request, "web/build/state.html", context)
 
@@ -76,7 +81,7 @@ def history(request: Asked, number: str) -> HttpResponse:
     context |= {
         "title": f"{things(len(entries), 'entry', 'entries')} in the ledger of build {number}",
         "entries": entries,
-        "names": names_of(entry.actor for entry in entries),
+        "names": context["names"] | names_of(entry.actor for entry in entries),
     }
     return shown(request, "web/build/history.html", context)
 
@@ -94,6 +99,16 @@ def sweep(request: Asked, number: str) -> HttpResponse:
     return redirect("web:build", number=number)
 
 
-def _way(number: str, block: Any) -> str:
-    where = reverse(f"web:{way_of(block.code, to_decide=block.key is not None)}", args=[number])
-    return f"{where}#{block.key}" if where.endswith("/findings/") and block.key else where
+def _people(seen: BuildPage) -> set[str]:
+    """Return everybody whom a page of this build may name."""
+    facts = seen.facts
+    named = {cut.operator for cut in facts.removals} | {one.operator for one in facts.answers}
+    named |= {match.operator for match in facts.matches}
+    return named | ({facts.card.operator} if facts.card else set())
+
+
+def way_to(number: str, code: str, key: str | None = None) -> str:
+    """Return the address where something that blocks is put right."""
+    page, query = way_of(code, to_decide=key is not None)
+    anchor = f"#{key}" if key and page == "findings" else ""
+    return reverse(f"web:{page}", args=[number]) + query + anchor

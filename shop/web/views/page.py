@@ -21,14 +21,13 @@ P = ParamSpec("P")
 
 
 class Asked(HttpRequest):
-    """A request whose sender is known."""
+    """A request whose sender is known.
+
+    `person` is the shop number of who acts; empty for a customer, whom every deed refuses.
+    """
 
     viewer: Viewer
-
-    @property
-    def person(self) -> str:
-        """Return the shop number of who acts; empty for a customer, whom every deed refuses."""
-        return self.viewer.person or ""
+    person: str
 
 
 View = Callable[Concatenate[Asked, P], HttpResponse]
@@ -42,6 +41,7 @@ def page(view: View[P]) -> Answer[P]:
     def answer(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         asked = cast(Asked, request)
         asked.viewer = _who(request)
+        asked.person = asked.viewer.person or ""
         shop = shop_now()
         with timezone.override(ZoneInfo(shop.timezone if shop else "UTC")):
             try:

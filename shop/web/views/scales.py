@@ -65,7 +65,9 @@ def scale(request: Asked, number: str) -> HttpResponse:
     if sent == "check":
         status = refused(request, check, lambda told: _checked(request, number, check))
     elif sent == "calibration":
-        status = refused(request, calibration, lambda told: _calibrated(request, number, calibration))
+        status = refused(
+            request, calibration, lambda told: _calibrated(request, number, calibration)
+        )
     if sent and status == 0:
         return redirect("web:scale", number=number)
     page = page_of(number, datetime.now(UTC))
