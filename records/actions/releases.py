@@ -72,6 +72,12 @@ def release_build(
             replaces=replaces,
         )
         before = _standing_before(where)
+        if replaces and before is None:
+            raise Conflict(
+                Code.CONFLICT,
+                f"build {build} was never released: nothing to replace",
+                field="replaces",
+            )
         paper = replace(
             _paper(act, facts, ruling, before),
             seals=tuple(_seal(seal, index) for index, seal in enumerate(seals)),

@@ -62,14 +62,15 @@ def open_removal(
 ) -> Removal:
     """Record that metal is being taken off a part, from the newest whole weighing (or `before`).
 
-    A forbidden zone is recorded as it happened; the finding comes with the close. Errors: Conflict
-    without a whole weighing before, or while another removal of the part is open.
+    A cut where or how it must not be is recorded as it happened, with its finding in the same
+    entry. Errors: Conflict without a whole weighing before, or while another removal of the part
+    is open.
     """
     stream = ledger.build_stream(build)
     with deed(by=by, name="cut", streams=[stream], clock=clock) as act:
         where = found(Build, build, "build")
         row, rows = _opened(act, where, cut, before)
-        act.enter(stream, "removal opened", rows)
+        act.enter(stream, "removal opened", [*rows, *raise_findings(act, where)])
         return row
 
 

@@ -5,9 +5,12 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 
+from cryptography import x509
+
 from records.documents.signing.apart import examine_apart
 from records.documents.signing.examine import PaperExamination
 from records.domain.errors import TarebookError
+from records.models import Certificate
 from records.queries.certificates import PublicState, public_by_sha256
 from records.queries.papers import LARGEST_BYTES
 from records.shop_keys import trusted_roots
@@ -33,8 +36,8 @@ class PublicAnswer:
 def check_file(pdf: bytes) -> PublicAnswer:
     """Look a file up by its SHA-256; only an unknown one is examined, apart and in bounds.
 
-    Never raises. A file that bears our signer's certificate and does not hold is changed; any
-    other unknown one is unknown.
+    Never raises. A file that names our signer and does not hold is changed: ours with a difference,
+    or one that pretends to be ours. Any other unknown one is unknown.
     """
     sha256 = hashlib.sha256(pdf).hexdigest()
     known = public_by_sha256(sha256)
@@ -48,7 +51,17 @@ def check_file(pdf: bytes) -> PublicAnswer:
 
 
 def _was_ours(seen: PaperExamination) -> bool:
-    return seen.trusted and not seen.ok
+    """Tell whether a paper that doesn't hold names a signer that papers were issued under here."""
+    issued = Certificate.objects.values_list("signer", flat=True).distinct()
+    return not seen.ok and any(_names(seen.signer, signer) for signer in issued)
+
+
+def _names(told: str, signer: str) -> bool:
+    try:
+        name = x509.Name.from_rfc4514_string(signer)
+    except ValueError:
+        return False
+    return bool(told) and all(str(each.value) in told for each in name)
 
 
 def _why(seen: PaperExamination) -> tuple[str, ...]:

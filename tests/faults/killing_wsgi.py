@@ -2,8 +2,11 @@
 
 from unittest.mock import patch
 
+import django
+
 from tests.faults.processes import kill_this_process
 
+django.setup()
 patch("records.actions.certificates.sign_pdf", kill_this_process).start()
 
 from shop.wsgi import application  # noqa: E402

@@ -23,7 +23,7 @@ def test_an_untouched_record_stands() -> None:
 @pytest.mark.parametrize(
     ("table", "column", "value"),
     [
-        ("records_reading", "value", "461.9"),
+        ("records_reading", "text", "461.90"),
         ("records_release", "no_seals_reason", "none were asked for"),
         ("records_certificate", "signer", "CN=somebody else"),
     ],
@@ -39,7 +39,6 @@ def test_a_row_changed_with_sql_is_found_and_named(table: str, column: str, valu
     statement = f"UPDATE {table} SET {column} = %s WHERE id = %s"  # noqa: S608
     with pytest.raises(DatabaseError), transaction.atomic(), connection.cursor() as cursor:
         cursor.execute(statement, (value, pk))  # the trigger is up and refuses
-    assert manage("verify").returncode == 0
     insider(statement, value, pk)
     done = manage("verify")
     assert done.returncode == 1

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from records.domain.balance.possible import above_zero
 from records.domain.errors import BadValue, Code
 
-MOST_INERTIAS = 60
+MOST_INERTIAS = 40
 ORDERS = tuple(half / 2 for half in range(1, 25))  # 0.5 … 12, the orders of four strokes
 _SWEEPS = 60
 

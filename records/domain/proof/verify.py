@@ -26,6 +26,7 @@ MANIFEST = {"format": str, "streams": list, "files": list, "earlier": list}
 STREAM = {"stream": str, "entries": int, "head": str}
 ENTRY = {"version": int, "stream": str, "seq": int, "prev": str, "data": dict}
 ENTRY |= {"recorded_at": str, "actor": str, "kind": str}
+PLACE = "entry {seq} of {stream} after {prev}, version {version}"
 PROOF = {"index": int, "path": list}
 # a file bears its own SHA-256, which an entry names in its data under a key like pdf_sha256
 FILE_NAME = re.compile(r"files/[0-9a-f]{64}\.(pdf|jpg|png|webp|json|csv|xlsx)", re.ASCII)
@@ -153,9 +154,9 @@ def _read_stream(
     for seq, (raw, proof_line) in enumerate(zip(lines, proofs, strict=True), start=1):
         with _at(f"{stream}, entry {seq}"):
             entry, proof = _read(raw, ENTRY), _read(proof_line, PROOF)
-            place = (entry["version"], entry["stream"], entry["seq"], entry["prev"])
-            if place != (1, stream, seq, prev):
-                raise not_proven(str((1, stream, seq, prev)), str(place))
+            wanted = {"version": 1, "stream": stream, "seq": seq, "prev": prev}
+            if entry | wanted != entry:
+                raise not_proven(PLACE.format_map(wanted), PLACE.format_map(entry))
             leaf, path = leaf_hash(raw), _hashes(proof["path"])
             check_inclusion(leaf, proof["index"], head.size, path, head.root)
         entries[stream, seq], prev = entry["data"], leaf.hex()
@@ -176,7 +177,7 @@ def _check_files(
     }
     for digest, name in digests.items():
         if not name.startswith(f"files/{digest}.") or digest not in naming:
-            raise not_proven(f"{name} to be what an entry names", f"a file of SHA-256 {digest}")
+            raise not_proven(f"{name} as an entry names it", f"a file of SHA-256 {digest}")
         report.checked.append(f"{name} is, byte for byte, what is named by {naming.pop(digest)}")
     report.unchecked += [
         f"the file that is named by {place}: not here" for place in naming.values()

@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 from django import forms
 
 from records.actions.builds import Promise
+from records.domain.errors import ManyErrors, TarebookError
 from shop.web.forms.deed import (
     Choices,
     DayField,
@@ -42,6 +43,7 @@ PROMISES: Choices = [
     ("spread", "greatest minus least"),
     ("plus or minus", "plus or minus, from the middle"),
 ]
+MOST_ROWS = 50  # more errors than that are rather one mistake made often
 LARGEST_SHEET = 2 * 1024 * 1024
 
 
@@ -106,6 +108,19 @@ class SheetForm(DeedForm):
     )
     rod_length_mm = FigureField(label="Rod length, mm", required=False)
     stroke_mm = FigureField(label="Stroke, mm", required=False)
+
+    def take(self, error: TarebookError) -> None:
+        """Name the row and the column of each error; a long list is cut short."""
+        every = error.errors if isinstance(error, ManyErrors) else (error,)
+        for one in every[:MOST_ROWS]:
+            words = one.field.split("/")
+            if words[0] == "rows" and words[1:]:
+                where = f"row {words[1]}" + (f", {words[2]}" if words[2:] else "")
+                self.add_error("sheet", f"{where}: {one.message}")
+            else:
+                super().take(one)
+        if len(every) > MOST_ROWS:
+            self.add_error("sheet", f"and {len(every) - MOST_ROWS} more")
 
     def clean_sheet(self) -> Any:
         """Refuse a file that no bench sheet would be as large as."""

@@ -12,6 +12,12 @@ from records.domain.errors import ManyErrors, TarebookError
 Choices = list[tuple[str, str]]
 
 
+WORDS = {
+    "required": "expected an entry, got none",
+    "invalid_choice": "expected one of those offered, got %(value)s",
+}
+
+
 class DeedForm(forms.Form):
     """What is typed for a deed; `fields_of` says where an action's field stands on the page."""
 
@@ -21,6 +27,14 @@ class DeedForm(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
+
+    def full_clean(self) -> None:
+        """Check the shapes; what is wrong is said in the words of the house."""
+        for field in self.fields.values():
+            for code, words in WORDS.items():
+                if code in field.error_messages:
+                    field.error_messages[code] = words
+        super().full_clean()
 
     def take(self, error: TarebookError) -> None:
         """Put an action's error, or each of many, at the field it speaks of."""
@@ -51,6 +65,8 @@ class MomentField(forms.DateTimeField):
 
     def __init__(self, label: str, **kwargs: Any) -> None:
         kwargs.setdefault("required", False)
+        wrong = "expected a day and a time such as 2026-03-06 14:05"
+        kwargs.setdefault("error_messages", {"invalid": wrong})
         kwargs.setdefault("help_text", "Leave it empty if it is now; earlier is marked as late.")
         super().__init__(
             label=label,
@@ -65,6 +81,7 @@ class DayField(forms.DateField):
     def __init__(self, label: str, **kwargs: Any) -> None:
         super().__init__(
             label=label,
+            error_messages={"invalid": "expected a day such as 2026-03-06"},
             widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             **kwargs,
         )
@@ -76,6 +93,7 @@ class FigureField(forms.DecimalField):
     widget = forms.TextInput
 
     def __init__(self, label: str, **kwargs: Any) -> None:
+        kwargs.setdefault("error_messages", {"invalid": "expected a number such as 446.8"})
         super().__init__(label=label, **kwargs)
         self.widget.attrs |= {"inputmode": "decimal", "autocomplete": "off"}
 

@@ -19,7 +19,7 @@ TITLES = {
     "replaced": "This certificate is genuine, but it was replaced",
     "withdrawn": "This certificate was withdrawn",
     "in doubt": "This certificate is genuine, but it is in doubt",
-    "changed": "This file was changed after it was signed",
+    "changed": "This file is not as it was signed",
     "unknown": "This is no certificate of this shop",
 }
 

@@ -10,6 +10,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from records.actions.removals import Cut, close_removal, correct_removal, note_pass, open_removal
+from records.domain.reckon.shown import shown as told_with_u
 from records.queries.build_page import BuildPage
 from records.queries.parts import zones_of
 from records.queries.words import heat_words
@@ -67,7 +68,7 @@ def _done(request: Asked, number: str, deed: str, form: DeedForm) -> None:
     removal = _removal(request)
     if deed == "close":
         close = close_removal(by=by, build=number, removal=removal, heat=told["heat"])
-        taken = f"{close.mass_g.normalize():f}"
+        taken = " g, U ".join(told_with_u(close.mass_g, close.U_g))
         messages.success(request, f"Closed: {taken} g came off, worked out from the weighings.")
     elif deed == "pass":
         note_pass(by=by, build=number, removal=removal, reading=told["reading"])
@@ -81,12 +82,13 @@ def _shown(
     request: Asked, context: dict[str, Any], forms: dict[str, DeedForm], status: int
 ) -> HttpResponse:
     page: BuildPage = context["page"]
-    part = _part(request, page)
+    part, sent = _part(request, page), request.POST.get("deed", "")
     open_ones = [one for one in page.facts.removals if one.after is None]
     context |= {
         "title": f"Take metal off {page.facts.parts[part].kind} {part}" if part else _title(page),
         "forms": forms,
-        "sent": request.POST.get("deed", ""),
+        "sent": sent,
+        "refusal": forms[sent].errors if sent in forms and sent != "open" else {},
         "sent_removal": _removal(request),
         "part": page.facts.parts[part] if part else None,
         "zones": zones_of(part, request.viewer) if part else (),

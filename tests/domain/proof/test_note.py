@@ -13,7 +13,9 @@ from records.domain.proof.note_signing import key_of, sign_note
 from tests import outside
 from tests.domain.proof.small_log import KEY, ORIGIN, PRIVATE, STRANGER
 
-REFUSED = json.loads((Path(__file__).parents[2] / "data/proof/note_refused.json").read_text("utf-8"))
+REFUSED = json.loads(
+    (Path(__file__).parents[2] / "data/proof/note_refused.json").read_text("utf-8")
+)
 NOTE = sign_note("one line\n\nand another\n", ORIGIN, PRIVATE)
 
 
@@ -46,8 +48,8 @@ def test_any_changed_character_of_a_key_is_refused() -> None:
 
 
 def test_signatures_are_those_of_rfc_8032() -> None:
-    # source: RFC 8032, 7.1, TEST 2 (from memory) has one byte; a note ends its line, so TEST 1's
-    # key is checked by its public side and an empty message by the library that signs here
+    # source: RFC 8032, 7.1, TEST 1; its message is empty, which no note is, so the key's two sides
+    # are what is checked of ours, and the signature of the library beneath
     secret = "9d61b19deffd5a60ba844af492ec2cc44449c5697b326919703bac031cae7f60"
     private = Ed25519PrivateKey.from_private_bytes(bytes.fromhex(secret))
     assert key_of("example.com/test", private).public.hex() == (

@@ -153,10 +153,11 @@ class TestBadNews:
         self, shop: Shop
     ) -> None:
         shop.weigh("K1", "450.0", "450.0")
-        close = cut(shop, "449.4", zone="crown")
-        assert close.mass_g == Decimal("0.6")
+        removal = shop.open_cut("K1", "crown", "die grinder", "all round")
         assert self._found() == ["forbidden_zone"]
-        assert tables(last_entry(STREAM)) == ["removalclose", "finding"]
+        assert tables(last_entry(STREAM)) == ["removal", "removalzone", "finding"]
+        shop.weigh("K1", "449.4", "449.4")
+        assert shop.close(removal, COOL).mass_g == Decimal("0.6")
 
     def test_a_wrong_method_in_one_spot_is_recorded_with_both_findings(self, shop: Shop) -> None:
         shop.weigh("K1", "450.0", "450.0")
