@@ -66,6 +66,8 @@ class Person:
                 return content
         except urllib.error.HTTPError as error:
             raise SystemExit(f"{path}: {error.code} {error.read().decode()}") from error
+        except urllib.error.URLError as error:
+            raise SystemExit(f"{self.base}: {error.reason}; is ./deploy/try serving?") from error
 
 
 class Bench:
@@ -156,11 +158,9 @@ def work(ines: Person, bench: Bench) -> None:
     at = bench.at
     matched = ines.post(f"{at}/matches", {"aim": "metal", "matched_at": bench.later()})
     print(f"sets paired to {matched['spread_g']} g")
-    bench.bring_together("set")
-    for one in matched["sets"]:
-        parts = [*one["parts"], "LA01"]  # one pair of locks stands for every place
-        together_g = sum((bench.masses[part, "whole"] for part in parts), Decimal(0))
-        bench.weigh({"place": one["place"], "what": "set"}, together_g)
+    for _ in range(2):  # the sets weighed together are the better evidence, and may ask for more
+        bench.bring_together("set")
+        weigh_sets(bench, matched["sets"])
     bench.later(hours=20)
     bench.bring_together("big end")
     bench.later(hours=18)
@@ -170,6 +170,14 @@ def work(ines: Person, bench: Bench) -> None:
         answer, detail = SPECIAL_ANSWERS.get(question["key"], ("yes", ""))
         body = {"question": question["key"], "answer": answer, "detail": detail}
         ines.post(f"{at}/checklist", {**body, "answered_at": bench.later()})
+
+
+def weigh_sets(bench: Bench, sets: Any) -> None:
+    """Weigh each place's set together; one pair of locks stands for every place."""
+    for one in sets:
+        parts = [*one["parts"], "LA01"]
+        together_g = sum((bench.masses[part, "whole"] for part in parts), Decimal(0))
+        bench.weigh({"place": one["place"], "what": "set"}, together_g)
 
 
 def release(ruth: Person, at: str, password: str, folder: Path) -> Path:

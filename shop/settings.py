@@ -216,7 +216,7 @@ SPECTACULAR_SETTINGS: dict[str, Any] = {
 # --- work that waits (Celery) ------------------------------------------------------------------
 
 TAREBOOK_BROKER_URL = env.str("TAREBOOK_BROKER_URL", default="")
-CELERY_BROKER_URL = TAREBOOK_BROKER_URL or "memory://"
+CELERY_BROKER_URL = TAREBOOK_BROKER_URL or "memory://localhost"
 # with no broker a task runs in the process that starts it; its failure must not undo the deed
 # that was committed before, so it stays in the outbox and is swept later
 CELERY_TASK_ALWAYS_EAGER = not TAREBOOK_BROKER_URL
@@ -228,7 +228,14 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TASK_TIME_LIMIT = 300
 CELERY_TASK_SOFT_TIME_LIMIT = 270
 # longer than the longest task, or Redis hands a running one out a second time
-CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 3600}
+CELERY_BROKER_TRANSPORT_OPTIONS = {
+    "visibility_timeout": 3600,
+    # a Redis that takes the call and never answers must not hold up a release for ever
+    "socket_connect_timeout": 3,
+    "socket_timeout": 5,
+}
+# one more try, for a connection that went stale; beyond that the outbox tries again, not the deed
+CELERY_TASK_PUBLISH_RETRY_POLICY = {"max_retries": 1, "interval_start": 0}
 CELERY_RESULT_BACKEND_TRANSPORT_OPTIONS = {"visibility_timeout": 3600}
 CELERY_RESULT_EXPIRES = 86_400
 CELERY_WORKER_CANCEL_LONG_RUNNING_TASKS_ON_CONNECTION_LOSS = True

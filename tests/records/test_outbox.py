@@ -300,6 +300,17 @@ class TestWithABrokerThatIsAway:
         assert all("the broker can't be reached: " in row.last_error for row in left)
         assert all("connection refused" in row.last_error for row in left)
 
+    def test_the_command_fails_and_tells_the_reason(
+        self, asked: list[str], settings: Any, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        settings.CELERY_TASK_ALWAYS_EAGER = False
+        _left("1")
+        with pytest.raises(CommandError):
+            call_command("outbox")
+        told = capsys.readouterr().out
+        assert told.startswith("0 started, 1 left\n")
+        assert "tried 1 times: the broker can't be reached" in told
+
     def test_the_sweep_after_its_return_does_them_at_once(
         self, asked: list[str], monkeypatch: pytest.MonkeyPatch
     ) -> None:

@@ -93,8 +93,8 @@ def by_sines(wanted: Vector, first_deg: float, second_deg: float) -> tuple[float
 def _aligned(wanted: Vector, spots: Sequence[Spot]) -> list[float] | None:
     """Give all to a place at the very angle: no other mix can need less."""
     for i, spot in enumerate(spots):
-        off = abs(cmath.phase(spot.turn * cmath.exp(-1j * math.radians(wanted.angle_deg))))
-        enough = off <= 1e-12 and spot.most_gmm >= wanted.unbalance_gmm
+        same = abs(spot.turn - cmath.exp(1j * math.radians(wanted.angle_deg))) <= 1e-12
+        enough = same and spot.most_gmm >= wanted.unbalance_gmm
         if enough or wanted.unbalance_gmm == 0:
             return [wanted.unbalance_gmm if j == i else 0.0 for j in range(len(spots))]
     return None

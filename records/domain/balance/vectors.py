@@ -45,7 +45,7 @@ def vector_sum(vectors: Sequence[Vector]) -> Vector:
     total = complex(math.fsum(t.real for t in terms), math.fsum(t.imag for t in terms))
     if abs(total) <= _ROUNDING * math.fsum(abs(t) for t in terms):
         return Vector(0.0, 0.0)
-    return Vector(abs(total), _turn(math.degrees(cmath.phase(total))))
+    return Vector(abs(total), _turn(math.degrees(math.atan2(total.imag, total.real))))
 
 
 def scaled(vector: Vector, by: float) -> Vector:

@@ -66,9 +66,10 @@ def t_quantile(nu: int, p: float) -> float:
 
 def beyond_f(ratio: float, nu_upper: int, nu_lower: int) -> float:
     """Return the probability that Fisher's F with these degrees of freedom exceeds ratio."""
-    if ratio <= 0:
-        return 1.0
-    return _incomplete_beta(nu_lower / (nu_lower + nu_upper * ratio), nu_lower / 2, nu_upper / 2)
+    share = nu_lower / (nu_lower + nu_upper * ratio)
+    if not 0 < share < 1:
+        return 1.0 if ratio < 1 else 0.0
+    return _incomplete_beta(share, nu_lower / 2, nu_upper / 2)
 
 
 def _density(t: float, nu: int) -> float:

@@ -8,6 +8,7 @@ from statistics import fmean
 from typing import NoReturn
 
 from records.domain.errors import BadValue, Code
+from records.domain.measure.decision import SLACK
 from records.domain.measure.range_constants import MOST
 
 
@@ -29,6 +30,11 @@ class Study:
     appraisers: tuple[str, ...]
     trials: int
     cells: dict[tuple[str, str], tuple[float, ...]]
+
+    @property
+    def noise(self) -> float:
+        """Return what a difference of means may be by the rounding of floats alone."""
+        return SLACK * max(abs(value) for cell in self.cells.values() for value in cell)
 
     def part_means(self) -> list[float]:
         """Return the mean of each part over all appraisers and trials."""

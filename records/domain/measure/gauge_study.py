@@ -85,9 +85,12 @@ def average_and_range(study: Study) -> Spread:
     parts, trials = len(study.parts), study.trials
     ranges = [max(cell) - min(cell) for cell in study.cells.values()]
     ev = fmean(ranges) / range_constants(trials).d2
-    between = _width(study.appraiser_means()) / range_constants(len(study.appraisers)).d2_single
+    between = (
+        _width(study.appraiser_means(), study.noise)
+        / range_constants(len(study.appraisers)).d2_single
+    )
     av = _root(between**2 - ev**2 / (parts * trials))
-    pv = _width(study.part_means()) / range_constants(parts).d2_single
+    pv = _width(study.part_means(), study.noise) / range_constants(parts).d2_single
     return _known(Spread(ev, av, math.hypot(ev, av), pv))
 
 
@@ -114,25 +117,22 @@ def anova(study: Study, *, pooling_p: float = POOLING_P) -> Anova:
 
 def _lines(study: Study) -> dict[str, Line]:
     parts, appraisers, trials = len(study.parts), len(study.appraisers), study.trials
-    grand = fmean(study.part_means())
+    grand, noise = fmean(study.part_means()), study.noise
     means = {key: fmean(cell) for key, cell in study.cells.items()}
     by_part = dict(zip(study.parts, study.part_means(), strict=True))
     by_appraiser = dict(zip(study.appraisers, study.appraiser_means(), strict=True))
     # the interaction as a sum of squares of its own: a difference of sums could fall below 0
-    mixed = (
-        mean - by_part[part] - by_appraiser[appraiser] + grand
-        for (part, appraiser), mean in means.items()
+    mixed = _squares(
+        (m - by_part[p] - by_appraiser[a] + grand for (p, a), m in means.items()), noise
     )
     within = (value - means[key] for key, cell in study.cells.items() for value in cell)
+    of_parts = _squares((mean - grand for mean in by_part.values()), noise)
+    of_appraisers = _squares((mean - grand for mean in by_appraiser.values()), noise)
     return {
-        "part": Line(
-            appraisers * trials * _squares(m - grand for m in by_part.values()), parts - 1
-        ),
-        "appraiser": Line(
-            parts * trials * _squares(m - grand for m in by_appraiser.values()), appraisers - 1
-        ),
-        "interaction": Line(trials * _squares(mixed), (parts - 1) * (appraisers - 1)),
-        "repeatability": Line(_squares(within), parts * appraisers * (trials - 1)),
+        "part": Line(appraisers * trials * of_parts, parts - 1),
+        "appraiser": Line(parts * trials * of_appraisers, appraisers - 1),
+        "interaction": Line(trials * mixed, (parts - 1) * (appraisers - 1)),
+        "repeatability": Line(_squares(within, noise), parts * appraisers * (trials - 1)),
     }
 
 
@@ -156,13 +156,14 @@ def _known(spread: Spread) -> Spread:
     return spread
 
 
-def _width(means: Sequence[float]) -> float:
-    return max(means) - min(means)
+def _width(means: Sequence[float], noise: float) -> float:
+    width = max(means) - min(means)
+    return width if width > noise else 0.0
 
 
 def _root(variance: float) -> float:
     return math.sqrt(max(0.0, variance))
 
 
-def _squares(values: Iterable[float]) -> float:
-    return math.fsum(value * value for value in values)
+def _squares(values: Iterable[float], noise: float) -> float:
+    return math.fsum(value * value for value in values if abs(value) > noise)

@@ -36,9 +36,7 @@ class Command(BaseCommand):
                     first_person=given["person"],
                     first_name=given["person_name"],
                 )
-                make_account(
-                    username=given["username"], password=password, person=given["person"]
-                )
+                make_account(username=given["username"], password=password, person=given["person"])
         except TarebookError as error:
             raise CommandError(str(error)) from error
         self.stdout.write(f"{given['name']} is open; sign in as {given['username']}")

@@ -35,6 +35,12 @@ COARSE_POINTS: Points = (
     ("1000", "-0.1", "0.08"),
     ("2000", "-0.1", "0.10"),
 )
+SHEET_POINTS: Points = (
+    ("0", "0", "0.02"),
+    ("500", "0", "0.03"),
+    ("1000", "0", "0.04"),
+    ("2000", "0", "0.06"),
+)
 # The example's sheet was written in these days, so this scale's dates don't move with the demo.
 SHEET_CALIBRATED, SHEET_DUE = date(2026, 1, 15), date(2027, 1, 15)
 SHEET_CHECKED = tuple(date(2026, 3, day) for day in range(2, 7))
@@ -68,7 +74,7 @@ def _certificates(clock: SetClock) -> None:
         _calibrate(clock, (FINE, fine), (day, due), FINE_POINTS, "0.006")
         _calibrate(clock, (COARSE, coarse), (day, due), COARSE_POINTS, "0.04")
     dates = (SHEET_CALIBRATED, SHEET_DUE)
-    _calibrate(clock, (SHEET, "FL-CAL-102"), dates, COARSE_POINTS, "0.04")
+    _calibrate(clock, (SHEET, "FL-CAL-102"), dates, SHEET_POINTS, "0.03")
 
 
 def _book(number: str, capacity_g: str, steps: list[Step], note: str, clock: SetClock) -> None:
@@ -108,7 +114,7 @@ def _calibrate(
 
 
 def _check_for_the_sheet(day: date, clock: SetClock) -> None:
-    shown = {"W-500": "500.0", "W-1000": "999.9", "W-2000": "1999.9"}
+    shown = {"W-500": "500.0", "W-1000": "1000.0", "W-2000": "2000.0"}
     record_scale_check(
         by=INES,
         scale=SHEET,

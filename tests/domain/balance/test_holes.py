@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 
 import pytest
 from hypothesis import given, settings
@@ -59,7 +60,7 @@ def curved(drill: Drill, place: Place, hole: Hole) -> tuple[float, float]:
     mass, unbalance = (
         place.density_g_cm3
         / 1000
-        * integrate.dblquad(lambda r, a: column(power, r, a), 0, 2 * math.pi, 0, half)[0]
+        * integrate.dblquad(partial(column, power), 0, 2 * math.pi, 0, half)[0]
         for power in (1, 2)
     )
     return mass, unbalance

@@ -26,7 +26,9 @@ def _manifest(bundle: bytes, change: Callable[[dict[str, Any]], object]) -> byte
     return canonical_bytes(manifest)
 
 
-def _joined(bundle: bytes, name: str, change: Callable[[list[bytes]], object]) -> dict[str, bytes]:
+def _joined(
+    bundle: bytes, name: str, change: Callable[[list[bytes]], object]
+) -> dict[str, bytes | None]:
     lines = _lines(bundle, name)
     change(lines)
     return {name: b"".join(lines)}

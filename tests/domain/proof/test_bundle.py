@@ -94,7 +94,7 @@ def _bundle_holds(name: str, log: Log) -> bool:
 def _chain_holds(name: str, raws: list[bytes]) -> bool:
     bodies = [json.loads(raw) for raw in raws]
     stored = [
-        StoredEntry(name, body["seq"], body["prev"], entry_hash(raw), raw)
+        StoredEntry(name, body.get("seq", 0), body.get("prev", ""), entry_hash(raw), raw)
         for body, raw in zip(bodies, raws, strict=True)
     ]
     return [type(end) for end in check_chain(stored)] == [Chain]

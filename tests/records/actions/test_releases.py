@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 from datetime import date
+from decimal import Decimal
 from hashlib import sha256
 from typing import Any
 
 import pytest
 
-from records.actions.builds import note_detail
+from records.actions.builds import Promise, note_detail
 from records.actions.checklist import answer_question
 from records.actions.parts import Condition, note_intake, rate_damper
 from records.actions.people import grant_role
@@ -88,8 +89,11 @@ class TestARelease:
         with refused(BadValue, code):
             release(finished, seals=seals)
 
-    def test_conditional_passes_must_have_been_seen(self, shop: Shop) -> None:
-        # 0.9 g of the 1.0 g promised, with a U of more than 0.1 g: a pass on a condition
+    def test_conditional_passes_must_have_been_seen(self, equipped: Shop) -> None:
+        # 0.9 g of the 1.0 g promised with a guard band of U: a pass on a condition
+        shop = equipped
+        open_two(shop.clock, promise=Promise(big_end_g=Decimal(2), guard_r=Decimal(1)))
+        book_all(shop.clock)
         weigh_all(shop, K2="450.9")
         answer_all(shop)
         with refused(BadValue, Code.MISSING, "seen_conditional"):
