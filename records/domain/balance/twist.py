@@ -18,6 +18,7 @@ from records.domain.errors import BadValue, Code
 MOST_INERTIAS = 40
 ORDERS = tuple(half / 2 for half in range(1, 25))  # 0.5 … 12, the orders of four strokes
 _SWEEPS = 60
+_TOO_SMALL = 1e-10  # of the largest ω²: below it the digits left by floats are few
 
 
 @dataclass(frozen=True)
@@ -55,6 +56,8 @@ def twist_modes(inertias_kgm2: Sequence[float], stiffness_Nm_rad: Sequence[float
     _check(inertias_kgm2, stiffness_Nm_rad)
     inertias, springs = list(inertias_kgm2), list(stiffness_Nm_rad)
     squares, vectors = _jacobi(_springs_matrix(inertias, springs))
+    if min(squares) <= _TOO_SMALL * max(squares):
+        raise _too_far_apart()
     modes = [Mode(0.0, (1.0,) * len(inertias))]
     for i in sorted(range(len(squares)), key=squares.__getitem__):
         torques = [math.sqrt(k) * row[i] for k, row in zip(springs, vectors, strict=True)]

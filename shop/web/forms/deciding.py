@@ -31,6 +31,11 @@ STATES: Choices = [
 ]
 
 
+def _once_only() -> forms.TextInput:
+    """Return a box that no browser fills in; before a password it would take it for a name."""
+    return forms.TextInput(attrs={"autocomplete": "off"})
+
+
 class AnswerForm(DeedForm):
     """The answer to one question of the checklist."""
 
@@ -85,13 +90,15 @@ class ReleaseForm(DeedForm):
         help_text="The number, then where it sits: 4711 sump bolt.",
         widget=forms.Textarea(attrs={"rows": 3}),
     )
-    no_seals_reason = forms.CharField(label="Or why none is fitted", max_length=400, required=False)
+    no_seals_reason = forms.CharField(
+        label="Or why none is fitted", max_length=400, required=False, widget=_once_only()
+    )
     seen_conditional = forms.BooleanField(
         label="I have seen the conditional passes named above", required=False
     )
     not_for_competition = forms.BooleanField(label="Release it as not for competition")
     not_for_competition_reason = forms.CharField(
-        label="Why not for competition", max_length=400, required=False
+        label="Why not for competition", max_length=400, required=False, widget=_once_only()
     )
     replaces = forms.BooleanField(
         label="This revision replaces the certificate that was issued", required=False

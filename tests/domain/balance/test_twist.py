@@ -98,6 +98,12 @@ def test_each_frequency_is_a_root_of_holzers_step() -> None:
         assert mode.frequency_Hz == pytest.approx(root / (2 * math.pi), rel=1e-5)
 
 
+def test_values_too_far_apart_are_refused_not_guessed() -> None:
+    with pytest.raises(BadValue, match="too far apart") as refused:
+        twist_modes([1e9, 1e9, 1e-3], [1e-6, 1e9])
+    assert refused.value.field == "stiffness_Nm_rad"
+
+
 def test_two_inertias_have_their_closed_form() -> None:
     _, mode = twist_modes([0.2, 0.05], [1e5])
     assert 2 * math.pi * mode.frequency_Hz == pytest.approx(math.sqrt(1e5 * (5 + 20)))
