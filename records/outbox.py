@@ -144,8 +144,9 @@ def _note_broker_away(rows: Iterable[OutboxTask], error: Exception) -> None:
 def _may_run(row: OutboxTask, now: datetime) -> bool:
     if row.attempts < TRIES_AT_ONCE or row.last_tried_at is None:
         return True
-    doublings = min(row.attempts - TRIES_AT_ONCE, 20)
-    return row.last_tried_at + min(FIRST_WAIT * 2**doublings, LONGEST_WAIT) <= now
+    doublings: int = min(row.attempts - TRIES_AT_ONCE, 20)
+    wait = min(FIRST_WAIT * 2.0**doublings, LONGEST_WAIT)
+    return bool(row.last_tried_at + wait <= now)
 
 
 def _said(error: Exception) -> str:

@@ -15,6 +15,8 @@ import pytest
 from django.db import connections
 from django.test import TransactionTestCase
 
+from tests.faults.databases import _played, ready_shop  # noqa: F401  (fixtures of two rings)
+
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 

@@ -35,8 +35,8 @@ def kept() -> KeptRows:
     tables = {}
     with connection.cursor() as cursor:
         for model in apps.get_app_config("records").get_models(include_auto_created=True):
-            columns = [field.column for field in model._meta.concrete_fields]
-            names = ", ".join(map(connection.ops.quote_name, columns))
+            columns = [str(field.column) for field in model._meta.concrete_fields]
+            names = ", ".join(connection.ops.quote_name(column) for column in columns)
             table = connection.ops.quote_name(model._meta.db_table)
             cursor.execute(f"SELECT {names} FROM {table}")  # noqa: S608 (names of our own tables)
             rows = [tuple(_plain(value) for value in row) for row in cursor.fetchall()]
@@ -56,7 +56,7 @@ def kept_once(store: dict[str, KeptRows], name: str, play: Callable[[], None]) -
 def _insert(model: type[models.Model], columns: list[str]) -> str:
     quote = connection.ops.quote_name
     places = ", ".join(["%s"] * len(columns))
-    names = ", ".join(map(quote, columns))
+    names = ", ".join(quote(column) for column in columns)
     return f"INSERT INTO {quote(model._meta.db_table)} ({names}) VALUES ({places})"  # noqa: S608
 
 

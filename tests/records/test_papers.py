@@ -236,9 +236,7 @@ class TestTheRecordIsAskedToo:
             paper.pk,
         )
         verdict = _refused(forged)
-        assert verdict.problems == (
-            "expected the file's SHA-256 in the ledger, got another there",
-        )
+        assert verdict.problems == ("expected the file's SHA-256 in the ledger, got another there",)
 
     def test_without_a_root_nothing_is_accepted(
         self, pdf: bytes, settings: object, tmp_path: Path
@@ -254,7 +252,7 @@ class TestTheRecordIsAskedToo:
 
 @pytest.mark.paper
 class TestPdfsigSaysTheSame:
-    """pdfsig of poppler-utils, a verifier that is not ours, with our root in its own trust store."""
+    """pdfsig of poppler-utils, a verifier that is not ours, with our root in its trust store."""
 
     @pytest.fixture
     def nss(self, paper: Certificate, tmp_path: Path) -> Path:

@@ -1,4 +1,4 @@
-"""The shop's Celery app, in which signing can be caught in the middle: `-A tests.services.slow_worker`.
+"""The shop's Celery app, in which signing can be caught: `celery -A tests.services.slow_worker`.
 
 SIGNING_FOLDER names a folder. Signing leaves a file there that bears its process's id, and then
 waits as long as the folder holds a file `hold`; with a file `kill` it kills its process instead.

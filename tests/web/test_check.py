@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.http import HttpResponse
 from django.test import Client
 
 from records.actions.certificates import issue_certificate
@@ -21,10 +22,9 @@ def paper(ready: None) -> Certificate:
     return issue_certificate(release=release().pk)
 
 
-def _by_file(client: Client, raw: bytes) -> HttpResponse:
+def _by_file(client: Client, raw: bytes) -> Any:
     file = SimpleUploadedFile("paper.pdf", raw)
-    answer: HttpResponse = client.post("/check/", {"by": "file", "paper": file})
-    return answer
+    return client.post("/check/", {"by": "file", "paper": file})
 
 
 def _put(paper: Certificate, state: str) -> None:

@@ -8,7 +8,16 @@ from typing import Any
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from records.models import Build, Fitment, Release, Removal, ScaleCheck, Weighing
+from records.models import (
+    AllowanceRuling,
+    Build,
+    Fitment,
+    Part,
+    Release,
+    Removal,
+    ScaleCheck,
+    Weighing,
+)
 from records.queries.words import layouts
 from shop.web.forms.builds import LAYOUTS
 from tests.domain.sheet.sample import V8
@@ -177,6 +186,17 @@ def test_a_release_asks_for_the_password_again(at_work: SignedIn) -> None:
     assert errors_at(answer, "password") == ["this is not your password; nothing was released"]
     assert counts() == before
     assert not Release.objects.exists()
+
+
+def test_an_inspector_says_what_may_still_come_off(at_work: SignedIn) -> None:
+    spec = Part.objects.get(number="PT01").spec
+    zone = spec.zones.get(key="skirt-inside-edge")
+    sent = {"zone": zone.pk, "remaining_g": "1,5", "reason": "measured the wall"}
+    assert at_work("ines").post("/parts/PT01/", sent).status_code == 403
+    assert not AllowanceRuling.objects.exists()
+    answer = at_work("ruth").post("/parts/PT01/", sent, follow=True)
+    assert AllowanceRuling.objects.get().remaining_g == Decimal("1.5")
+    assert "1.5<span" in body(answer)
 
 
 def test_a_released_build_hands_out_its_paper(at_work: SignedIn) -> None:

@@ -72,7 +72,14 @@ def test_nobody_gets_in_without_signing_in(client: Client, ready: None) -> None:
 
 def test_every_address_of_the_pages_is_in_these_tests() -> None:
     """Hold the list above to what there is: a new page must say who may see it."""
-    tried: set[str | None] = {"first", "sign-out", "take-back", "sweep", "certificate", "certificate-pdf"}
+    tried: set[str | None] = {
+        "first",
+        "sign-out",
+        "take-back",
+        "sweep",
+        "certificate",
+        "certificate-pdf",
+    }
     tried |= {None, "check-code", "check", "sign-in", "builds", "build", "parts", "part"}
     tried |= {"certificates", "open-build", "take-in", "scales", "scale"}
     tried |= {"build-parts", "weigh", "match", "cut", "card", "checklist", "findings"}

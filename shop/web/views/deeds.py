@@ -70,5 +70,5 @@ def _key(request: Asked) -> str:
 
 def _forgotten(key: str, status: int) -> int:
     if key:
-        cache.delete(key)
+        cache.delete_many([key])
     return status

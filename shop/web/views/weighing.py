@@ -21,6 +21,8 @@ from shop.web.views.deeds import refused
 from shop.web.views.one_build import framed
 from shop.web.views.page import Asked, of_the_shop, shown
 
+SHOWN_AT_ONCE = 12
+
 
 @require_http_methods(["GET", "POST"])
 @of_the_shop
@@ -75,13 +77,14 @@ def _form(
 def _shown(request: Asked, context: dict[str, Any], form: WeighForm, status: int) -> HttpResponse:
     page: BuildPage = context["page"]
     targets = {target.key: target for group in groups(page) for target in group.targets}
-    key = form["target"].value()
+    key, newest = form["target"].value(), page.weighings[::-1]
     context |= {
         "title": weighing_title(page),
         "form": form,
         "target": targets.get(key),
         "groups": groups(page),
-        "weighings": list(reversed(page.weighings)),
+        "weighings": newest[:SHOWN_AT_ONCE],
+        "older": newest[SHOWN_AT_ONCE:],
         "may_weigh": request.viewer.may("weigh"),
     }
     return shown(request, "web/build/weigh.html", context, status)

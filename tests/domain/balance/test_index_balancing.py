@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import cmath
 import math
 
 import pytest
@@ -17,7 +16,7 @@ AMOUNT, ANGLE = st.floats(0, 500), st.floats(0, 360)
 
 
 def _vector(plane: complex) -> Vector:
-    return Vector(abs(plane), math.degrees(cmath.phase(plane)))
+    return Vector(abs(plane), math.degrees(math.atan2(plane.imag, plane.real)))
 
 
 @given(AMOUNT, ANGLE, AMOUNT, ANGLE)

@@ -67,7 +67,7 @@ def chained(stream: str, datas: Sequence[dict[str, Any]]) -> list[bytes]:
     found: list[bytes] = []
     prev = NOTHING_BEFORE
     for seq, data in enumerate(datas, start=1):
-        at = f"2026-03-02T08:{seq:02}:00.000000Z"
+        at = f"2026-03-02T08:{seq % 60:02}:00.000000Z"
         raw = envelope_bytes(Envelope(1, stream, seq, prev, at, "P-02", "weighing recorded", data))
         found.append(raw)
         prev = entry_hash(raw)

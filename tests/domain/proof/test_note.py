@@ -104,6 +104,14 @@ def test_the_note_that_those_were_torn_from_is_accepted() -> None:
     assert open_note(REFUSED["good"].encode(), [read_key(REFUSED["key"])])
 
 
+@pytest.mark.parametrize("letter", ["\t", "\r", "\x00", "\x1b"])
+def test_a_control_character_is_refused_though_rightly_signed(letter: str) -> None:
+    raw = f"one{letter}line\n".encode()
+    signature = encode64(read_key(KEY).key_id + PRIVATE.sign(raw))
+    with pytest.raises(NotProven, match="control characters"):
+        open_note(raw + f"\n— {ORIGIN} {signature}\n".encode(), [read_key(KEY)])
+
+
 @pytest.mark.parametrize("text", REFUSED["keys"])
 def test_a_malformed_key_is_refused(text: str) -> None:
     with pytest.raises(NotProven):

@@ -8,9 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from records.domain.errors import NotProven
 from records.domain.proof.archive import pack, unpack
-from records.domain.proof.bundle import README
-from records.domain.proof.note_signing import key_of
+from records.domain.proof.bundle import README, EarlierCheckpoint, write_bundle
+from records.domain.proof.checkpoint import Checkpoint
+from records.domain.proof.note_signing import key_of, sign_note
+from records.domain.proof.tree import root_of
 from records.domain.proof.verify import Report, verify_bundle
 from tests.domain.proof.bundle_faults import FAULTS
 from tests.domain.proof.small_log import (
@@ -19,6 +22,7 @@ from tests.domain.proof.small_log import (
     ORIGIN,
     SCALE,
     STRANGER,
+    Log,
     bundle_of,
     changed,
     small_log,
@@ -80,6 +84,35 @@ def test_each_fault_is_refused_for_its_own_reason(name: str) -> None:
     torn = FAULTS[name](LOG, BUNDLE)
     assert torn != BUNDLE
     assert WORDS["faults"][name] in verify_bundle(torn, [KEY]).refused
+
+
+def _refused_alone(log: Log, name: str, keys: list[str], **more: Any) -> str:
+    """Return why a bundle of one stream is not written; its log is whole and rightly signed."""
+    with pytest.raises(NotProven) as refusal:
+        write_bundle(
+            streams=[log.stream(name)],
+            checkpoint=log.checkpoint(log.tree.size),
+            log_keys=keys,
+            **more,
+        )
+    return str(refusal.value)
+
+
+@pytest.mark.parametrize("number", ["1.5", "1e3", "-0", "NaN", "Infinity", '0,"n":1', '"\\u0041"'])
+def test_an_entry_that_reads_in_two_ways_is_refused_though_rightly_signed(number: str) -> None:
+    raw = LOG.streams["build/26-015"][0].replace(b'"n":1', f'"n":{number}'.encode())
+    log = Log({"build/26-015": [raw]}, [("build/26-015", 1)])
+    refused = _refused_alone(log, "build/26-015", [KEY])
+    assert "entry 1: expected canonical JSON" in refused or "integers and texts" in refused
+
+
+def test_an_earlier_checkpoint_of_another_log_is_refused_though_rightly_signed() -> None:
+    other = "nils.example/log"
+    text = Checkpoint(other, 6, root_of(LOG.tree.node, 6)).text()
+    once = EarlierCheckpoint(sign_note(text, other, STRANGER), LOG.earlier(6).path)
+    keys = [KEY, str(key_of(other, STRANGER))]
+    refused = _refused_alone(LOG, BUILD, keys, earlier=[once])
+    assert f"expected a checkpoint of {ORIGIN}, got {other}" in refused
 
 
 def test_every_fault_is_told_in_the_vectors() -> None:

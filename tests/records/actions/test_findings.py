@@ -10,8 +10,10 @@ from records.actions.findings import dispose
 from records.actions.parts import Condition, fit_part, note_intake, take_out_part
 from records.actions.people import grant_role
 from records.actions.releases import release_build
-from records.domain.errors import BadValue, Code, Conflict, NotAllowed
+from records.domain.errors import BadValue, Code, Conflict, ManyErrors, NotAllowed
+from records.domain.practice.findings import findings_of
 from records.models import Disposition, Finding
+from records.queries.build_facts import facts_of
 from tests.records.actions.bench import (
     BUILD,
     INES,
@@ -66,10 +68,16 @@ class TestBluedSteel:
         with refused(BadValue, Code.MISSING, f"evidence/{missing}"):
             _dispose(shop, blued, "tested", evidence=only)
 
-    def test_scrap_closes_it_and_the_part_must_leave(self, blued: Finding, finished: Shop) -> None:
+    def test_scrap_closes_it_and_the_part_must_leave(self, finished: Shop) -> None:
+        blued = _cut(finished, "small-end-eye", "dark blue")
         _dispose(finished, blued, "scrap")
-        with pytest.raises(Exception, match="scrapped, and still in the build"):
+        with refused(ManyErrors, Code.RELEASE_BLOCKED) as caught:
             release_build(by=RUTH, build=BUILD, no_seals_reason="none", clock=finished.clock)
+        many = caught.value
+        assert isinstance(many, ManyErrors)
+        fields = [error.field for error in many.errors]
+        assert "part_scrapped" in fields
+        assert "blued" not in fields
 
     def test_one_seen_at_intake_is_found_with_the_note(self, shop: Shop) -> None:
         note_intake(
@@ -129,9 +137,6 @@ class TestWhatIsRefused:
 
     def test_what_only_new_evidence_closes(self, finished: Shop) -> None:
         finished.open_cut("K1", "skirt-inside-edge", "die grinder", "all round")
-        from records.domain.practice.findings import findings_of
-        from records.queries.build_facts import facts_of
-
         found = findings_of(facts_of(BUILD), today=finished.clock.now().date())
         open_one = next(item for item in found if not item.can_be_disposed)
         with refused(Conflict, Code.CONFLICT, "decision"):

@@ -1,4 +1,4 @@
-"""A database of its own for each test that kills processes, with two builds ready to be released.
+"""A database for each test of the rings `faults` and `services`, with builds ready to be released.
 
 Processes that a test starts must see what it committed, so no transaction is wound back here: a
 played database is copied for each test, which takes less time than emptying one.
@@ -16,8 +16,6 @@ from typing import Any
 import pytest
 from django.core.management import call_command
 from django.db import connection
-
-from tests.records.small_engine import SECOND, TWIN, ready_to_release
 
 
 @contextmanager
@@ -50,7 +48,7 @@ def _a_database(folder: Path, words: str, *, like: str | None = None) -> Iterato
 
 def _on_the_server(statement: str) -> None:
     connection.close()
-    with connection._nodb_cursor() as cursor:  # type: ignore[attr-defined]
+    with connection._nodb_cursor() as cursor:
         cursor.execute(statement)
 
 
@@ -59,6 +57,9 @@ def _played(
     django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[tuple[Path, str]]:
     """Play two twins up to their releases, once in a run."""
+    # late: tests/conftest.py imports this module before Django is set up
+    from tests.records.small_engine import SECOND, TWIN, ready_to_release
+
     folder = tmp_path_factory.mktemp("databases")
     with django_db_blocker.unblock(), _a_database(folder, "played") as name:
         with _working_on(name):
