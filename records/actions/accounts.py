@@ -6,6 +6,7 @@ import hashlib
 import secrets
 from collections.abc import Sequence
 from datetime import timedelta
+from decimal import Decimal
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
@@ -13,6 +14,7 @@ from django.db import transaction
 
 from records.actions.clock import SYSTEM, Clock
 from records.actions.deed import roles_now
+from records.actions.figure import figure
 from records.actions.lookup import found, optional_text, text
 from records.domain.errors import BadValue, Code, Conflict, NotAllowed, NotFound
 from records.domain.practice.roles import may
@@ -66,8 +68,9 @@ def make_token(
     `made_by` is a username: one's own tokens, or another's for who may book people. `hours`
     instead of days is for a sign-in.
     """
-    _check_token(scopes, days)
+    _check_token(scopes, days, hours)
     owner, maker = _user(username), _user(made_by)
+    lasting = timedelta(days=days) if hours is None else timedelta(hours=hours)
     if owner != maker and not may(roles_now(maker.person_id or ""), "book people"):
         raise NotAllowed(Code.NOT_ALLOWED, f"{made_by} may make tokens for {made_by} only")
     key = PREFIX + secrets.token_urlsafe(32)
@@ -78,7 +81,7 @@ def make_token(
         scopes=sorted(set(scopes)),
         bench=optional_text(bench, "bench", 40),
         made_by=maker,
-        expires_at=clock.now() + (timedelta(hours=hours) if hours else timedelta(days=days)),
+        expires_at=clock.now() + lasting,
     )
     return token, key
 
@@ -118,7 +121,7 @@ def _user(username: str) -> User:
     return user
 
 
-def _check_token(scopes: Sequence[str], days: int) -> None:
+def _check_token(scopes: Sequence[str], days: int, hours: int | None) -> None:
     unknown = set(scopes) - SCOPES
     if unknown or not scopes:
         raise BadValue(
@@ -128,14 +131,9 @@ def _check_token(scopes: Sequence[str], days: int) -> None:
             expected=", ".join(sorted(SCOPES)),
             got=", ".join(scopes),
         )
-    if not 1 <= days <= LONGEST_DAYS:
-        raise BadValue(
-            Code.OUT_OF_RANGE,
-            f"expected 1 to {LONGEST_DAYS} days, got {days}",
-            field="days",
-            expected=f"1 to {LONGEST_DAYS}",
-            got=str(days),
-        )
+    figure(Decimal(days), "days", least=1, most=LONGEST_DAYS, places=0, unit="days")
+    if hours is not None:
+        figure(Decimal(hours), "hours", least=1, most=24 * LONGEST_DAYS, places=0, unit="hours")
 
 
 def _check_password(password: str, user: User) -> None:

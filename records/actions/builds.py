@@ -70,11 +70,8 @@ def open_build(
     `layout` is a known name, or any name when `cylinders` are given. Lengths in mm.
     Errors: Conflict for a number on record, BadValue at the field.
     """
-    new_number(number, "number", 30)
     places = _checked_cylinders(cylinders) if cylinders else named(layout)
-    one_of(use, "use", Build.Use.values)
-    one_of(balance, "balance", Build.Balance.values)
-    stream = ledger.build_stream(number)
+    stream = ledger.build_stream(new_number(number, "number", 30))
     with deed(by=by, name="open build", streams=[stream], clock=clock) as act:
         refuse_taken(Build, number, "number")
         build = Build.objects.create(
@@ -82,20 +79,15 @@ def open_build(
             customer=found(Customer, customer, "customer") if customer else None,
             engine=text(engine, "engine", 200),
             layout=text(layout, "layout", 40),
-            use=use,
-            balance=balance,
+            use=one_of(use, "use", Build.Use.values),
+            balance=one_of(balance, "balance", Build.Balance.values),
             **_promised(use, promise or Promise()),
-            settings=ShopSettings.objects.latest("version"),
-            balance_rule=BalanceRule.objects.latest("version"),
-            checklist=Checklist.objects.latest("version"),
+            **_newest_rules(),
             **act.stamp,
         )
-        rows: list[models.Model] = [_cylinder(build, cylinder) for cylinder in places]
-        rows += _first_details(act, build, rod_length_mm, stroke_mm, event_day)
-        fixture = RodFixture.objects.order_by("-pk").first()
-        if fixture:
-            rows.append(BuildFixture.objects.create(build=build, fixture=fixture, **act.stamp))
-        act.enter(stream, "build opened", [build, *rows])
+        cylinder_rows = [_cylinder(build, cylinder) for cylinder in places]
+        details = _first_details(act, build, rod_length_mm, stroke_mm, event_day)
+        act.enter(stream, "build opened", [build, *cylinder_rows, *details, *_fixture(act, build)])
         return build
 
 
@@ -154,6 +146,22 @@ def _checked_cylinders(cylinders: Sequence[Cylinder]) -> Sequence[Cylinder]:
             figure(Decimal(str(value)), f"{field}/{name}", most=360, places=99, unit="degrees")
         figure(Decimal(str(one.z_mm)), f"{field}/z_mm", most=100_000, places=99, unit="mm")
     return cylinders
+
+
+def _newest_rules() -> dict[str, models.Model]:
+    return {
+        "settings": ShopSettings.objects.latest("version"),
+        "balance_rule": BalanceRule.objects.latest("version"),
+        "checklist": Checklist.objects.latest("version"),
+    }
+
+
+def _fixture(act: Act, build: Build) -> list[models.Model]:
+    """Hang the build's ends in the fixture recorded last, if the shop has one."""
+    newest = RodFixture.objects.order_by("-pk").first()
+    if newest is None:
+        return []
+    return [BuildFixture.objects.create(build=build, fixture=newest, **act.stamp)]
 
 
 def _cylinder(build: Build, cylinder: Cylinder) -> BuildCylinder:

@@ -69,8 +69,9 @@ def book_part(
         row = booked(act, number=number, spec=newest_spec(spec), serial=serial, marking=marking)
         fitment = fitted(act, where, row, place, at, at_booking=True)
         act.enter(ledger.part_stream(number), "part booked", [row])
-        rows = [fitment, *raise_findings(act, where)]
-        act.enter(ledger.build_stream(build), "part fitted", rows)
+        # a new part has no past: of all kinds, only a solid pulley is a finding by being there
+        found_by_it = raise_findings(act, where) if row.spec.kind == "pulley" else []
+        act.enter(ledger.build_stream(build), "part fitted", [fitment, *found_by_it])
         return row
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import secrets
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import models
@@ -37,6 +37,15 @@ class Seal:
     where: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What the inspector said in words, tidied; check_release refuses an empty seal number."""
+
+    seals: tuple[tuple[str, str], ...]
+    no_seals_reason: str
+    not_for_competition_reason: str
+
+
 def release_build(
     *,
     by: str,
@@ -54,39 +63,24 @@ def release_build(
     The paper itself is rendered and signed afterwards, outside this transaction.
     Errors: NotAllowed for who did the work; Conflict or ManyErrors with each thing that blocks.
     """
+    said = _said(seals, no_seals_reason, not_for_competition_reason)
     stream = ledger.build_stream(build)
-    streams = [stream, ledger.SHOP_STREAM]
-    with deed(by=by, name="release", streams=streams, clock=clock) as act:
-        where = found(Build, build, "build")
-        facts = facts_of(build)
+    with deed(by=by, name="release", streams=[stream, ledger.SHOP_STREAM], clock=clock) as act:
+        where, facts = found(Build, build, "build"), facts_of(build)
         ruling = check_release(
             facts,
             releaser=by,
             releaser_roles=act.roles,
             today=shop_day(act.at, facts.shop.timezone),
             seen_conditional=seen_conditional,
-            seals=tuple(seal.number for seal in seals),
-            no_seals_reason=no_seals_reason,
+            seals=[number for number, _ in said.seals],
+            no_seals_reason=said.no_seals_reason,
             not_for_competition=not_for_competition,
-            not_for_competition_reason=not_for_competition_reason,
+            not_for_competition_reason=said.not_for_competition_reason,
             replaces=replaces,
         )
-        before = _standing_before(where)
-        if replaces and before is None:
-            raise Conflict(
-                Code.CONFLICT,
-                f"build {build} was never released: nothing to replace",
-                field="replaces",
-            )
-        paper = replace(
-            _paper(act, facts, ruling, before),
-            seals=tuple(_seal(seal, index) for index, seal in enumerate(seals)),
-            no_seals_reason=optional_text(no_seals_reason, "no_seals_reason", 400),
-            not_for_competition_reason=optional_text(
-                not_for_competition_reason, "not_for_competition_reason", 400
-            ),
-        )
-        row, rows = _written(act, where, paper, before)
+        before = _standing_before(where, replaces=replaces)
+        row, rows = _written(act, where, _paper(act, facts, ruling, before, said), before)
         act.enter(stream, "build released", rows, {"facts_sha256": row.facts_sha256})
         outbox.leave(ISSUE, str(row.pk), start_now=not clock.is_set)
         return row
@@ -115,20 +109,35 @@ def change_certificate_state(
         return row
 
 
-def _standing_before(build: Build) -> Release | None:
-    return Release.objects.filter(build=build).order_by("-revision").first()
+def _standing_before(build: Build, *, replaces: bool) -> Release | None:
+    """Return the newest release; to replace one, there must be one."""
+    newest = Release.objects.filter(build=build).order_by("-revision").first()
+    if replaces and newest is None:
+        nothing = f"expected a release of build {build.number} to replace, got none"
+        raise Conflict(Code.CONFLICT, nothing, field="replaces")
+    return newest
 
 
-def _seal(seal: Seal, index: int) -> tuple[str, str]:
-    number = text(seal.number, f"seals/{index}/number", 80)
-    return number, optional_text(seal.where, f"seals/{index}/where", 120)
+def _said(seals: Sequence[Seal], no_seals_reason: str, not_for_competition_reason: str) -> _Said:
+    return _Said(
+        _seals(seals),
+        optional_text(no_seals_reason, "no_seals_reason", 400),
+        optional_text(not_for_competition_reason, "not_for_competition_reason", 400),
+    )
+
+
+def _seals(seals: Sequence[Seal]) -> tuple[tuple[str, str], ...]:
+    return tuple(
+        (
+            optional_text(seal.number, f"seals/{index}/number", 80),
+            optional_text(seal.where, f"seals/{index}/where", 120),
+        )
+        for index, seal in enumerate(seals)
+    )
 
 
 def _paper(
-    act: Act,
-    facts: BuildFacts,
-    ruling: ReleaseRuling,
-    before: Release | None,
+    act: Act, facts: BuildFacts, ruling: ReleaseRuling, before: Release | None, said: _Said
 ) -> Paper:
     return Paper(
         number=before.certificate_number if before else _next_number(act.at),
@@ -139,8 +148,9 @@ def _paper(
         released_by=act.person.number,
         facts=facts,
         ruling=ruling,
-        seals=(),
-        no_seals_reason="",
+        seals=said.seals,
+        no_seals_reason=said.no_seals_reason,
+        not_for_competition_reason=said.not_for_competition_reason,
     )
 
 

@@ -106,28 +106,21 @@ def record_calibration(
     with deed(by=by, name="keep scales", streams=[stream], clock=clock) as act:
         row = found(Scale, scale, "scale")
         _check_days(calibrated_on, due_on, today(act.at))
-        _check_points(row, as_left, "as_left")
-        if as_found:
-            _check_points(row, as_found, "as_found")
+        _check_points(row, as_left, as_found)
         _check_scatter(repeatability, repeatability_nu, eccentricity)
-        _refuse_doubled(row, certificate_number)
-        load, diff = eccentricity or (None, None)
         calibration = Calibration.objects.create(
             scale=row,
-            certificate_number=text(certificate_number, "certificate_number", 80),
+            certificate_number=_new_certificate(row, certificate_number),
             calibrated_on=calibrated_on,
             due_on=due_on,
             laboratory=optional_text(laboratory, "laboratory", 200),
             adjusted=adjusted,
             repeatability_nu=repeatability_nu,
-            eccentricity_load_g=load,
-            eccentricity_diff_g=diff,
+            **_eccentricity(eccentricity),
             **act.stamp,
         )
-        # of an adjusted scale nobody knows what it showed before, unless the certificate says so
-        before = as_found or (() if adjusted else as_left)
-        points = _points(calibration, as_left, before, repeatability)
-        act.enter(stream, "calibration recorded", [calibration, *points])
+        rows = _points(calibration, as_left, as_found, repeatability)
+        act.enter(stream, "calibration recorded", [calibration, *rows])
         return calibration
 
 
@@ -166,8 +159,10 @@ def _points(
     as_found: Sequence[PointGiven],
     repeatability: Sequence[Repeatability],
 ) -> list[models.Model]:
+    # of an adjusted scale nobody knows what it showed before, unless the certificate says so
+    before = as_found or (() if calibration.adjusted else as_left)
     rows: list[models.Model] = []
-    for state, points in (("as found", as_found), ("as left", as_left)):
+    for state, points in (("as found", before), ("as left", as_left)):
         rows += [
             CalibrationPoint.objects.create(
                 calibration=calibration,
@@ -228,16 +223,24 @@ def _check_days(calibrated_on: date, due_on: date, now: date) -> None:
         )
 
 
-def _check_points(scale: Scale, points: Sequence[PointGiven], name: str) -> None:
-    if not points:
-        raise BadValue(Code.MISSING, "expected certificate points, got none", field=name)
-    for index, point in enumerate(points):
-        field = f"{name}/{index}"
-        figure(point.load_g, f"{field}/load_g", least=0, most=scale.capacity_g)
-        figure(point.error_g, f"{field}/error_g", most=scale.capacity_g)
-        figure(point.U_g, f"{field}/U_g", above=0, most=scale.capacity_g)
-        figure(point.k, f"{field}/k", above=0, most=10, places=3, unit="")
-    check_certificate(tuple(_as_model(point) for point in points))
+def _check_points(
+    scale: Scale, as_left: Sequence[PointGiven], as_found: Sequence[PointGiven]
+) -> None:
+    if not as_left:
+        raise BadValue(Code.MISSING, "expected certificate points, got none", field="as_left")
+    for name, points in (("as_left", as_left), ("as_found", as_found)):
+        for index, point in enumerate(points):
+            field = f"{name}/{index}"
+            figure(point.load_g, f"{field}/load_g", least=0, most=scale.capacity_g)
+            figure(point.error_g, f"{field}/error_g", most=scale.capacity_g)
+            figure(point.U_g, f"{field}/U_g", above=0, most=scale.capacity_g)
+            figure(point.k, f"{field}/k", above=0, most=10, places=3, unit="")
+        check_certificate(tuple(_as_model(point) for point in points))
+
+
+def _eccentricity(given: tuple[Decimal, Decimal] | None) -> dict[str, Decimal | None]:
+    load_g, diff_g = given or (None, None)
+    return {"eccentricity_load_g": load_g, "eccentricity_diff_g": diff_g}
 
 
 def _check_scatter(
@@ -268,11 +271,14 @@ def _as_model(point: PointGiven) -> CertificatePoint:
     )
 
 
-def _refuse_doubled(scale: Scale, certificate_number: str) -> None:
-    if Calibration.objects.filter(scale=scale, certificate_number=certificate_number).exists():
+def _new_certificate(scale: Scale, given: str) -> str:
+    """Return a certificate's number, unless it is on record for this scale."""
+    number = text(given, "certificate_number", 80)
+    if Calibration.objects.filter(scale=scale, certificate_number=number).exists():
         raise Conflict(
             Code.ALREADY_THERE,
-            f"certificate {certificate_number} of {scale.number} is on record already",
+            f"certificate {number} of {scale.number} is on record already",
             field="certificate_number",
-            got=certificate_number,
+            got=number,
         )
+    return number

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from zoneinfo import ZoneInfo
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django.db import models, transaction
 
@@ -225,7 +225,7 @@ def _first_checklist(act: Act) -> list[models.Model]:
 def _check_timezone(name: str) -> None:
     try:
         ZoneInfo(name)
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, ZoneInfoNotFoundError) as error:
         raise BadValue(
             Code.BAD_VALUE,
             f"expected a time zone such as Europe/Zurich, got {name!r}",

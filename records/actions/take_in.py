@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from decimal import Decimal
@@ -66,8 +66,7 @@ def take_in(
     sheet = read_sheet(sheet_bytes, timezone=_timezone())
     with transaction.atomic():
         if open_layout is None:
-            lengths = {"rod_length_mm": rod_length_mm, "stroke_mm": stroke_mm}
-            _note_lengths(by, build, lengths, clock)
+            _note_lengths(by, build, rod_length_mm, stroke_mm, clock)
         else:
             open_build(
                 by=by,
@@ -124,8 +123,10 @@ def _timezone() -> str:
     return newest.timezone
 
 
-def _note_lengths(by: str, build: str, lengths: Mapping[str, Decimal | None], clock: Clock) -> None:
-    for key, value in lengths.items():
+def _note_lengths(
+    by: str, build: str, rod_length_mm: Decimal | None, stroke_mm: Decimal | None, clock: Clock
+) -> None:
+    for key, value in (("rod_length_mm", rod_length_mm), ("stroke_mm", stroke_mm)):
         if value is not None:
             note_detail(by=by, build=build, key=key, value=str(value), clock=clock)
 

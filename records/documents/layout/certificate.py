@@ -6,6 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from io import BytesIO
+from threading import Lock
 from typing import Any, Literal
 
 from reportlab.lib.pagesizes import A4, LETTER
@@ -21,6 +22,8 @@ from records.domain.errors import BadValue, Code, TarebookError
 from records.domain.practice.certificate import SCHEMA, CertificateFacts, LedgerPlace
 
 SIZES = {"A4": A4, "Letter": LETTER}
+# ReportLab keeps its fonts in globals, and papers printed in two threads at once came out unlike
+_one_at_a_time = Lock()
 
 
 def render_certificate(
@@ -41,18 +44,19 @@ def render_certificate(
     their hash, or can't be printed.
     """
     _check(facts, facts_bytes, ledger)
+    out = BytesIO()
     try:
-        lettering.load()
-        out = BytesIO()
-        sheet = Paper(
-            out,
-            facts,
-            size=SIZES[paper],
-            notes=margin_notes(facts, dict(names), verify_url, ledger),
-            attach=lambda canvas: attach_facts(canvas, facts_bytes),
-        )
-        story = _story(facts, dict(names), ledger, sheet)
-        sheet.build(story, canvasmaker=counted_canvas(sheet, language))
+        with _one_at_a_time:
+            lettering.load()
+            sheet = Paper(
+                out,
+                facts,
+                size=SIZES[paper],
+                notes=margin_notes(facts, dict(names), verify_url, ledger),
+                attach=lambda canvas: attach_facts(canvas, facts_bytes),
+            )
+            story = _story(facts, dict(names), ledger, sheet)
+            sheet.build(story, canvasmaker=counted_canvas(sheet, language))
     except TarebookError:
         raise
     except Exception as error:  # whatever ReportLab or a misshapen fact raises ends here

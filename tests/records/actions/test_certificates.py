@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 from hashlib import sha256
+from io import BytesIO
 from typing import Any
 
 import pytest
 from celery import current_app
+from pypdf import PdfReader
 
 from records import outbox
 from records.actions import certificates
@@ -60,10 +62,6 @@ class TestIssuing:
     def test_the_facts_frozen_at_release_are_attached_byte_for_byte(
         self, released: Release, clock: SetClock
     ) -> None:
-        from io import BytesIO
-
-        from pypdf import PdfReader
-
         row = issue_certificate(release=released.pk, clock=clock)
         attached = PdfReader(BytesIO(bytes(row.pdf))).attachments
         assert released.facts.encode() in [data for each in attached.values() for data in each]

@@ -32,7 +32,7 @@ from records.actions.people import (
     grant_role,
 )
 from records.actions.reading import ReadingGiven
-from records.actions.releases import change_certificate_state, release_build
+from records.actions.releases import release_build
 from records.actions.removals import (
     Cut,
     close_removal,
@@ -215,15 +215,3 @@ def test_names_and_addresses_stay_out_of_the_ledger(people: Shop) -> None:
         assert b"Nils" not in raw
         assert b"Ines" not in raw
         assert b"example.org" not in raw
-
-
-def test_an_outsiders_release_changes_no_certificate(shop: Shop) -> None:
-    with pytest.raises(Exception, match="no certificate"):
-        change_certificate_state(
-            by=VERA,
-            certificate="C2026-00001",
-            revision=1,
-            state="in doubt",
-            reason="r",
-            clock=shop.clock,
-        )

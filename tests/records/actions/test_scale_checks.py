@@ -13,8 +13,19 @@ from records.actions.reading import ReadingGiven
 from records.actions.scale_checks import Load, record_scale_check
 from records.actions.scales import Step, book_scale
 from records.domain.errors import BadValue, Code
+from records.domain.practice.evidence import Evidence
 from records.models import Finding, ScaleCheck
-from tests.records.actions.bench import INES, MARTA, SCALE, Shop, last_entry, tables, weigh_all
+from records.queries.build_facts import facts_of
+from tests.records.actions.bench import (
+    BUILD,
+    INES,
+    MARTA,
+    SCALE,
+    Shop,
+    last_entry,
+    tables,
+    weigh_all,
+)
 from tests.records.actions.refusal import refused
 
 
@@ -26,8 +37,8 @@ def _check(shop: Shop, *loads: Load, **more: Any) -> ScaleCheck:
 def test_each_load_is_held_to_its_limit(equipped: Shop) -> None:
     row = _check(equipped, Load(["W-500"], ReadingGiven("500.0")))
     load = row.loads.get()
-    # U of one reading at 500 g: u² = 0.1²/12 + 0.1²/12 + 0.03² + (0.05/2)², U_weight 0.05/√3·…
-    # of the weight: MPE of M1 at 500 g is 25 mg (OIML R 111-1:2004, table 1), so U = 2·0.025/√3
+    # u² of one corrected reading = 2·0.1²/12 + 0.03² + (0.05/2)² (GUM; EURAMET cg-18);
+    # MPE of M1 at 500 g is 25 mg (OIML R 111-1:2004, table 1), so U = 2·0.025/√3
     u_scale = math.sqrt(2 * 0.1**2 / 12 + 0.03**2 + 0.025**2)
     limit = math.hypot(2 * u_scale, 2 * 0.025 / math.sqrt(3))
     assert row.passed
@@ -76,10 +87,6 @@ def test_one_of_the_past_may_be_entered_late(equipped: Shop) -> None:
 
 
 def test_a_failed_check_takes_what_was_weighed_before_it_back(shop: Shop) -> None:
-    from records.domain.practice.evidence import Evidence
-    from records.queries.build_facts import facts_of
-    from tests.records.actions.bench import BUILD
-
     weigh_all(shop)
     assert Evidence(facts_of(BUILD)).newest("K1", "whole") is not None
     shop.check("500.9", "1000.9", "2000.9")
