@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -52,11 +53,30 @@ def facts_of(build_number: str) -> BuildFacts:
     Errors: NotFound for a number that no build has.
     """
     build = _build(build_number)
-    details = _newest_details(build)
     fitments = _fitments(build)
     parts = sorted({fitment.part for fitment in fitments})
     weighings = weighings_of_parts(parts, build.number)
     since = min((weighing.measured_at for weighing in weighings), default=build.recorded_at)
+    return replace(
+        _as_opened(build),
+        fixture=_fixture(build),
+        scales=scale_facts(since),
+        parts=part_facts(parts, build.number),
+        fitments=fitments,
+        weighings=weighings,
+        removals=removals_of_parts(parts),
+        matches=_matches(build),
+        answers=_answers(build),
+        findings=findings_on_record(build.number),
+        card=_card(build),
+        also_worked=also_worked(build.number),
+        released=Release.objects.filter(build=build).exists(),
+    )
+
+
+def _as_opened(build: Build) -> BuildFacts:
+    """Return what opening it and its details say; nothing fitted, weighed or decided yet."""
+    details = _newest_details(build)
     rule = build.balance_rule
     return BuildFacts(
         number=build.number,
@@ -81,18 +101,6 @@ def facts_of(build_number: str) -> BuildFacts:
         event_day=_day(details, BuildDetail.Key.EVENT_DAY),
         crank_in_job=_yes(details, BuildDetail.Key.CRANK_IN_JOB),
         no_crank_reason=_reason(details, BuildDetail.Key.CRANK_IN_JOB),
-        fixture=_fixture(build),
-        scales=scale_facts(since),
-        parts=part_facts(parts, build.number),
-        fitments=fitments,
-        weighings=weighings,
-        removals=removals_of_parts(parts),
-        matches=_matches(build),
-        answers=_answers(build),
-        findings=findings_on_record(build.number),
-        card=_card(build),
-        also_worked=also_worked(build.number),
-        released=Release.objects.filter(build=build).exists(),
     )
 
 

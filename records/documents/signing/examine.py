@@ -23,6 +23,7 @@ from pyhanko_certvalidator import ValidationContext
 
 from records.documents.attached import FACTS_FILE
 from records.documents.signing.outside_loop import finish
+from records.domain.errors import Code, NotProven
 
 LARGEST = 20_000_000
 DEEPEST = 16
@@ -143,10 +144,10 @@ def _attached(reader: PdfFileReader) -> Iterator[tuple[str, Any]]:
 def _leaves(node: Any, depth: int) -> Iterator[tuple[str, Any]]:
     """Walk a name tree (ISO 32000-1, 7.9.6), no deeper and no wider than a paper of ours needs."""
     if depth == 0:
-        raise ValueError("a name tree deeper than any of ours")
+        raise NotProven(Code.NOT_PROVEN, "a name tree deeper than any of ours")
     pairs, kids = _at(node, "/Names", []), _at(node, "/Kids", [])
     if len(pairs) + len(kids) > MOST_NAMES:
-        raise ValueError("more attached files than any of ours has")
+        raise NotProven(Code.NOT_PROVEN, "more attached files than any of ours has")
     for i in range(0, len(pairs) - 1, 2):
         yield str(pairs[i]), pairs[i + 1]
     for i in range(len(kids)):  # by index, which follows an indirect object; iterating does not

@@ -219,16 +219,18 @@ class BuildFacts:
     event_day: date | None
     crank_in_job: bool | None
     no_crank_reason: str
-    fixture: FixtureFacts | None
-    scales: Mapping[str, ScaleFacts]
-    parts: Mapping[str, PartFacts]
-    fitments: tuple[FitmentFacts, ...]  # oldest first, ended ones included
-    weighings: tuple[WeighingFacts, ...]  # by measured_at; of this build's parts, wherever weighed
-    removals: tuple[RemovalFacts, ...]  # by cut_at; of this build's parts, in any build
-    matches: tuple[MatchFacts, ...]
-    answers: tuple[AnswerFacts, ...]
-    findings: tuple[FindingFacts, ...]
-    card: CardFacts | None
+    fixture: FixtureFacts | None = None
+    scales: Mapping[str, ScaleFacts] = field(default_factory=dict)
+    parts: Mapping[str, PartFacts] = field(default_factory=dict)
+    fitments: tuple[FitmentFacts, ...] = ()  # oldest first, ended ones included
+    weighings: tuple[
+        WeighingFacts, ...
+    ] = ()  # by measured_at; of this build's parts, wherever weighed
+    removals: tuple[RemovalFacts, ...] = ()  # by cut_at; of this build's parts, in any build
+    matches: tuple[MatchFacts, ...] = ()
+    answers: tuple[AnswerFacts, ...] = ()
+    findings: tuple[FindingFacts, ...] = ()
+    card: CardFacts | None = None
     released: bool = False
     opened_by: str = field(default="")
     # Who worked by rows that no longer stand (corrected weighings, superseded answers): person

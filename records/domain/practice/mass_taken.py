@@ -28,7 +28,7 @@ def mass_taken(facts: BuildFacts, before: int, after: int) -> MassTaken:
 
 
 def between(facts: BuildFacts, first: WeighingFacts, second: WeighingFacts) -> MassTaken:
-    """Give first minus second, both corrected; on one scale under one calibration its error goes."""
+    """Give first minus second, both corrected; under one calibration the scale's error goes."""
     change = _mass(facts, first).minus(_mass(facts, second))
     uncertain = change.uncertain()
     return MassTaken(

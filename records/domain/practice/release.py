@@ -115,13 +115,7 @@ def check_release(
     """
     check_may(releaser_roles, "release", releaser)
     has_second_person = check_may_release(facts, releaser)
-    if facts.released and not replaces:
-        raise Conflict(
-            Code.ALREADY_THERE,
-            f"build {facts.number} is released already; a revision names the one it replaces",
-            expected="a build not yet released",
-            got="a released one",
-        )
+    _refuse_second_release(facts, replaces=replaces)
     conditional = conditional_passes(facts)
     blocks = what_blocks(facts, today=today, not_for_competition=not_for_competition)
     _raise_all(
@@ -129,10 +123,7 @@ def check_release(
             *_seal_errors(seals, no_seals_reason),
             *_condition_errors(conditional, seen=seen_conditional),
             *_use_errors(facts, not_for_competition_reason, waived=not_for_competition),
-            *(
-                Conflict(Code.RELEASE_BLOCKED, b.text, field=b.code, got=b.key or "")
-                for b in blocks
-            ),
+            *(_blocked(block) for block in blocks),
         ]
     )
     is_judged = facts.use == "competition" and not not_for_competition
@@ -143,6 +134,20 @@ def check_release(
         damper_not_seen(facts),
         rating_day(facts, today=today) if is_judged else None,
     )
+
+
+def _refuse_second_release(facts: BuildFacts, *, replaces: bool) -> None:
+    if facts.released and not replaces:
+        raise Conflict(
+            Code.ALREADY_THERE,
+            f"build {facts.number} is released already; a revision names the one it replaces",
+            expected="a build not yet released",
+            got="a released one",
+        )
+
+
+def _blocked(block: Block) -> Conflict:
+    return Conflict(Code.RELEASE_BLOCKED, block.text, field=block.code, got=block.key or "")
 
 
 def _block(found: Finding) -> Block:
