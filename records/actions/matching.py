@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db import models
 
 from records import ledger
+from records.actions.certificate_states import doubted
 from records.actions.clock import SYSTEM, Clock, check_not_ahead
 from records.actions.deed import Act, deed
 from records.actions.fitments import taken_out
@@ -38,7 +39,8 @@ def accept_match(
         proposal = propose(facts_of(build), aim)
         row = _written(act, where, proposal, at)
         moved = _moved(act, where, proposal, at)
-        act.enter(stream, "sets matched", [row, *moved])
+        doubt = doubted(act, where, "sets were paired anew after the release") if moved else []
+        act.enter(stream, "sets matched", [row, *moved, *doubt])
         return row
 
 

@@ -10,6 +10,7 @@ from decimal import Decimal
 from django.db import models
 
 from records import ledger
+from records.actions.certificate_states import doubted
 from records.actions.clock import SYSTEM, Clock, check_not_ahead
 from records.actions.deed import Act, deed
 from records.actions.figure import figure
@@ -91,7 +92,8 @@ def fit_part(
         check_not_ahead(at, act.at, "fitted_at")
         where = found(Build, build, "build")
         row = fitted(act, where, found(Part, part, "part"), place, at)
-        act.enter(stream, "part fitted", [row, *raise_findings(act, where)])
+        doubt = doubted(act, where, f"{part} was put in after the release")
+        act.enter(stream, "part fitted", [row, *doubt, *raise_findings(act, where)])
         return row
 
 

@@ -11,6 +11,7 @@ from datetime import datetime
 from django.db import models
 
 from records import ledger, outbox
+from records.actions.certificate_states import final_state, put_in_state
 from records.actions.clock import SYSTEM, Clock
 from records.actions.deed import Act, deed
 from records.actions.lookup import found, optional_text, text
@@ -26,7 +27,6 @@ from records.queries.certificate_facts import Paper, certificate_facts
 # Letters and digits that are not mistaken for one another on paper (Crockford's base 32).
 CODE_LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 ISSUE = "records.issue_certificate"
-FINAL = (CertificateState.State.REPLACED, CertificateState.State.WITHDRAWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +104,7 @@ def change_certificate_state(
         )
     stream = ledger.build_stream(release.build_id)
     with deed(by=by, name="change certificate", streams=[stream], clock=clock) as act:
-        row = _state(act, release, state, text(reason, "reason", 2000))
+        row = put_in_state(act, release, state, text(reason, "reason", 2000))
         act.enter(stream, f"certificate {state}", [row])
         return row
 
@@ -189,19 +189,7 @@ def _written(
         EngineSeal.objects.create(release=row, number=number, where=where)
         for number, where in paper.seals
     ]
-    if before and not _is_final(before):
+    if before and not final_state(before):
         reason = f"replaced by revision {row.revision}"
-        rows.append(_state(act, before, CertificateState.State.REPLACED, reason))
+        rows.append(put_in_state(act, before, CertificateState.State.REPLACED, reason))
     return row, rows
-
-
-def _state(act: Act, release: Release, state: str, reason: str) -> CertificateState:
-    if ended := _is_final(release):
-        raise Conflict(Code.CONFLICT, f"certificate {release} is {ended} for good", field="state")
-    return CertificateState.objects.create(release=release, state=state, reason=reason, **act.stamp)
-
-
-def _is_final(release: Release) -> str:
-    """Return the state that a certificate keeps for ever, if it is in one: else nothing."""
-    newest = CertificateState.objects.filter(release=release).order_by("-pk").first()
-    return newest.state if newest and newest.state in FINAL else ""

@@ -9,6 +9,7 @@ from datetime import datetime
 from django.db import models
 
 from records import ledger
+from records.actions.certificate_states import doubted
 from records.actions.clock import SYSTEM, Clock, check_not_ahead, is_late
 from records.actions.deed import Act, deed
 from records.actions.enclosing import (
@@ -186,7 +187,9 @@ def _opened(
         remark=optional_text(cut.remark, "remark", 400),
         **act.stamp,
     )
-    return row, [row, *(RemovalZone.objects.create(removal=row, zone=zone) for zone in zones)]
+    touched = [RemovalZone.objects.create(removal=row, zone=zone) for zone in zones]
+    doubt = doubted(act, build, f"{part.number} was cut after the release (removal {row.pk})")
+    return row, [row, *touched, *doubt]
 
 
 def _closed(

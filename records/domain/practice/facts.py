@@ -225,7 +225,7 @@ class BuildFacts:
     fitments: tuple[FitmentFacts, ...] = ()  # oldest first, ended ones included
     weighings: tuple[
         WeighingFacts, ...
-    ] = ()  # by measured_at; of this build's parts, wherever weighed
+    ] = ()  # by measured_at, wherever weighed
     removals: tuple[RemovalFacts, ...] = ()  # by cut_at; of this build's parts, in any build
     matches: tuple[MatchFacts, ...] = ()
     answers: tuple[AnswerFacts, ...] = ()

@@ -118,14 +118,12 @@ def check_release(
     _refuse_second_release(facts, replaces=replaces)
     conditional = conditional_passes(facts)
     blocks = what_blocks(facts, today=today, not_for_competition=not_for_competition)
-    _raise_all(
-        [
-            *_seal_errors(seals, no_seals_reason),
-            *_condition_errors(conditional, seen=seen_conditional),
-            *_use_errors(facts, not_for_competition_reason, waived=not_for_competition),
-            *(_blocked(block) for block in blocks),
-        ]
-    )
+    errors = [
+        *_seal_errors(seals, no_seals_reason),
+        *_condition_errors(conditional, seen=seen_conditional),
+        *_use_errors(facts, not_for_competition_reason, waived=not_for_competition),
+    ]
+    _raise_all([*errors, *(_blocked(block) for block in blocks)])
     is_judged = facts.use == "competition" and not not_for_competition
     return ReleaseRuling(
         has_second_person,
