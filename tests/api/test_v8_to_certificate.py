@@ -11,7 +11,7 @@ from records.queries.verification import verify_record
 from tests.api.bench import LENGTH_MM, SHEET, Bench, fit_the_scale
 from tests.api.caller import PASSWORDS, Caller, open_the_shop, signed_in
 
-pytestmark = pytest.mark.django_db(transaction=True)
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.story]
 
 BUILD = "26-003"
 AT = f"builds/{BUILD}"
