@@ -223,9 +223,7 @@ class BuildFacts:
     scales: Mapping[str, ScaleFacts] = field(default_factory=dict)
     parts: Mapping[str, PartFacts] = field(default_factory=dict)
     fitments: tuple[FitmentFacts, ...] = ()  # oldest first, ended ones included
-    weighings: tuple[
-        WeighingFacts, ...
-    ] = ()  # by measured_at, wherever weighed
+    weighings: tuple[WeighingFacts, ...] = ()  # by measured_at, wherever weighed
     removals: tuple[RemovalFacts, ...] = ()  # by cut_at; of this build's parts, in any build
     matches: tuple[MatchFacts, ...] = ()
     answers: tuple[AnswerFacts, ...] = ()
