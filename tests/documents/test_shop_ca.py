@@ -108,7 +108,8 @@ class TestMaking:
 
 
 class TestLoading:
-    def test_a_key_is_parsed_once(self, ca: ShopCa, key: ShopKey) -> None:
+    def test_a_key_is_parsed_once(self, ca: ShopCa) -> None:
+        key = load_shop_key(ca.signing_key, ca.passphrase_file)
         assert load_shop_key(ca.signing_key, ca.passphrase_file) is key
 
     def test_a_wrong_passphrase_is_said_to_be_one(self, ca: ShopCa, tmp_path: Path) -> None:

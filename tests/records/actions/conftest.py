@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
+from pytest_django.fixtures import SettingsWrapper
 
 from records.actions.builds import note_detail
 from records.actions.checklist import answer_question
@@ -32,6 +34,12 @@ def _the_record_stands(db: None) -> Iterator[None]:
     yield
     verification = verify_record()
     assert verification.stands, verification.firsts
+
+
+@pytest.fixture(autouse=True)
+def _keys_of_its_own(settings: SettingsWrapper, tmp_path: Path) -> None:
+    """A shop of March 2026 must not meet keys that another test's shop made today."""
+    settings.TAREBOOK_KEYS_FOLDER = tmp_path / "keys"
 
 
 @pytest.fixture
