@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
-from pytest_django.fixtures import SettingsWrapper
 
 from records.actions.builds import note_detail
 from records.actions.checklist import answer_question
@@ -37,7 +37,7 @@ def _the_record_stands(db: None) -> Iterator[None]:
 
 
 @pytest.fixture(autouse=True)
-def _keys_of_its_own(settings: SettingsWrapper, tmp_path: Path) -> None:
+def _keys_of_its_own(settings: Any, tmp_path: Path) -> None:
     """A shop of March 2026 must not meet keys that another test's shop made today."""
     settings.TAREBOOK_KEYS_FOLDER = tmp_path / "keys"
 
