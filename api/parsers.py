@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from dataclasses import dataclass
+from hashlib import sha256
 from typing import IO, Any
 
 from rest_framework import exceptions, status
@@ -13,6 +15,7 @@ from records.domain.errors import Code, Unreadable
 
 JSON_BYTES = 256 * 1024
 SHEET_BYTES = 1024 * 1024
+FILE_BYTES = 5 * 1024 * 1024
 DEEPEST = 24
 
 
@@ -65,6 +68,58 @@ class Sheet(BaseParser):
             return {"sheet": limited(stream, SHEET_BYTES).decode("utf-8-sig")}
         except UnicodeDecodeError as error:
             raise Unreadable(Code.UNREADABLE, "expected a sheet in UTF-8") from error
+
+
+class CertificateCsv(Sheet):
+    """Read a certificate's table sent as text/csv."""
+
+    def parse(
+        self,
+        stream: IO[Any],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        return {"csv": limited(stream, JSON_BYTES)}
+
+
+@dataclass(frozen=True, slots=True)
+class FileSent:
+    """A file as it was sent; said as its hash, so that a key stands for these very bytes."""
+
+    content: bytes
+
+    def __str__(self) -> str:
+        return sha256(self.content).hexdigest()
+
+
+class PdfFile(BaseParser):
+    """Read a file sent as the whole body; what it is is told by its content, not by this name."""
+
+    media_type = "application/pdf"
+    renderer_class = None
+
+    def parse(
+        self,
+        stream: IO[Any],
+        media_type: str | None = None,
+        parser_context: Mapping[str, Any] | None = None,
+    ) -> Any:
+        return {"file": FileSent(limited(stream, FILE_BYTES))}
+
+
+class JpegFile(PdfFile):
+    """A JPEG photo."""
+
+    media_type = "image/jpeg"
+
+
+class PngFile(PdfFile):
+    """A PNG picture."""
+
+    media_type = "image/png"
+
+
+FILES = (PdfFile, JpegFile, PngFile)
 
 
 def limited(stream: IO[Any], most: int) -> bytes:

@@ -19,7 +19,7 @@ from api.idempotency import LONGEST
 from api.paging import MOST, USUAL
 from api.schema_types import FactsExtension  # noqa: F401 (registers itself)
 from api.serializers.problems import Problem
-from api.shapes import ListOf, Pdf
+from api.shapes import ListOf, Pdf, Zip
 
 KEY = OpenApiParameter(
     "Idempotency-Key",
@@ -33,6 +33,7 @@ PAGE = [
     OpenApiParameter("cursor", str, description="The `next` of the page before."),
 ]
 BESIDE = "Only beside a text/csv body; in JSON it stands in the body."
+FILES: tuple[Any, ...] = (Pdf, Zip)
 BODY_PROBLEMS = ("400", "409", "413", "415", "422")
 
 
@@ -69,6 +70,8 @@ class Schema(AutoSchema):
     def get_request_serializer(self) -> Any:
         if self.method != "POST":
             return None
+        if files := getattr(self.view, "takes_only", None):
+            return files
         also = getattr(self.view, "also_takes", None)
         return {"application/json": self.view.takes, **also} if also else self.view.takes
 
@@ -93,8 +96,8 @@ class Schema(AutoSchema):
         return inspect.cleandoc(inspect.getdoc(getattr(self.view, name, None)) or "")
 
     def _shape(self, shape: Any) -> Any:
-        if shape is Pdf:
-            return {"type": "string", "contentMediaType": "application/pdf"}
+        if _is_file(shape):
+            return {"type": "string", "contentMediaType": shape.media_types[0]}
         return shape
 
     def _is_list_view(self, serializer: Any = None) -> bool:
@@ -116,6 +119,11 @@ class Schema(AutoSchema):
         return sorted([*signed_in, *named, *body, *throttled])
 
     def map_renderers(self, attribute: str) -> list[Any]:
-        if self.method == "GET" and getattr(self.view, "shows", None) is Pdf:
-            return ["application/pdf"]
+        shown: Any = getattr(self.view, "shows", None)
+        if self.method == "GET" and _is_file(shown):
+            return list(shown.media_types)
         return super().map_renderers(attribute)
+
+
+def _is_file(shape: Any) -> bool:
+    return isinstance(shape, type) and issubclass(shape, Pdf)

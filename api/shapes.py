@@ -7,7 +7,7 @@ import types
 import typing
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, ClassVar
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +46,26 @@ class PartOf:
 
 class Pdf:
     """The shape of an answer that is a PDF file."""
+
+    media_types: ClassVar[tuple[str, ...]] = ("application/pdf",)
+
+
+class Attached(Pdf):
+    """The shape of an answer that is an attached file."""
+
+    media_types: ClassVar[tuple[str, ...]] = ("application/pdf", "image/jpeg", "image/png")
+
+
+class Zip(Pdf):
+    """The shape of an answer that is a ZIP file."""
+
+    media_types: ClassVar[tuple[str, ...]] = ("application/zip",)
+
+
+class Csv(Pdf):
+    """The shape of an answer that is a file of comma-separated rows."""
+
+    media_types: ClassVar[tuple[str, ...]] = ("text/csv",)
 
 
 def row_of(query: Callable[..., Any]) -> Any:

@@ -16,8 +16,18 @@ CHANGEABLE: frozenset[str] = frozenset(
         "records.customercontact",
         "records.streamhead",
         "records.outboxtask",
+        "records.taskprogress",
     }
 )
 
-# Insert-only too, but not rows of the record: no entry names them, the chains hold them.
-LEDGER_TABLES: frozenset[str] = frozenset({"records.entry", "records.entryrow"})
+# Insert-only too, but not rows of the record: no entry names them, chains and log hold them.
+LEDGER_TABLES: frozenset[str] = frozenset(
+    {
+        "records.entry",
+        "records.entryrow",
+        "records.logentry",
+        "records.lognode",
+        "records.checkpoint",
+        "records.checkpointanchor",
+    }
+)

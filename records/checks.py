@@ -10,10 +10,12 @@ from django.core.checks import CheckMessage, Tags
 from django.db import connections, models
 
 from records import triggers
+from records.log_keys import is_demo_name, known_log_keys
 from records.rows import record_models, schemas_of, table_of
 
 MISSING_TRIGGER = "records.W001"
 NOT_IN_THE_LEDGER = "records.E002"
+DEMO_LOG_KEY = "records.E003"
 
 
 @checks.register(Tags.database)
@@ -47,6 +49,20 @@ def every_column_is_in_the_ledger(**_: Any) -> list[CheckMessage]:
         )
         for model in record_models()
         for what in _left_out(model)
+    ]
+
+
+@checks.register(Tags.security, deploy=True)
+def no_demo_key_signs_the_log(**_: Any) -> list[CheckMessage]:
+    """Refuse a log that a demo's key signs: it proves nothing, and its name says so."""
+    return [
+        checks.Error(
+            f"the log is signed by the demo key {known.key.name}",
+            hint="open a shop of your own in a fresh TAREBOOK_VAR and TAREBOOK_KEYS_FOLDER",
+            id=DEMO_LOG_KEY,
+        )
+        for known in known_log_keys()[-1:]
+        if is_demo_name(known.key.name)
     ]
 
 

@@ -131,6 +131,11 @@ def head(stream: str) -> Receipt | None:
     return Receipt(found.stream, found.seq, found.hash) if found else None
 
 
+def hash_at(stream: str, seq: int) -> str | None:
+    """Return the hash of an entry, or None when there is none at this place."""
+    return Entry.objects.filter(stream=stream, seq=seq).values_list("hash", flat=True).first()
+
+
 def entries(stream: str) -> Iterator[EntryFacts]:
     """Yield the entries of a stream in order.
 

@@ -30,6 +30,13 @@ TAREBOOK_KEYS_FOLDER = Path(env.str("TAREBOOK_KEYS_FOLDER", default=str(VAR / "k
 TAREBOOK_PKCS12, TAREBOOK_PKCS12_PASSPHRASE_FILE = environment.pkcs12()
 # the root that papers must lead to, when the signing key is not of the shop's own small CA
 TAREBOOK_ROOT = env.str("TAREBOOK_ROOT", default="")
+# the key that signs the log's heads, PRIVATE+KEY+name+id+base64; unset: a file of its own
+TAREBOOK_LOG_KEY = env.str("TAREBOOK_LOG_KEY", default="")
+# what the log calls itself in its heads, given to its key when that is made; unset: the host's name
+TAREBOOK_LOG_NAME = env.str("TAREBOOK_LOG_NAME", default="")
+# where heads of the log go besides the database: best where the database's keeper can't write
+TAREBOOK_ANCHOR_FOLDER = env.str("TAREBOOK_ANCHOR_FOLDER", default="")
+TAREBOOK_ANCHOR_EMAIL: list[str] = env.list("TAREBOOK_ANCHOR_EMAIL", default=[])
 TAREBOOK_BASE_URL = env.str("TAREBOOK_BASE_URL", default="http://127.0.0.1:8000").rstrip("/")
 DATABASES = {"default": environment.database(VAR)}
 
@@ -243,6 +250,12 @@ CELERY_WORKER_SOFT_SHUTDOWN_TIMEOUT = 30
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_TIMEZONE = "UTC"
+# `celery -A shop beat`: a head of the log every minute in which something was entered
+CELERY_BEAT_SCHEDULE = {"checkpoint": {"task": "records.make_checkpoint", "schedule": 60.0}}
+
+# --- mail (only heads of the log are ever sent, and only on wish) --------------------------------
+
+globals().update(environment.mail())
 
 # --- what the server says ----------------------------------------------------------------------
 

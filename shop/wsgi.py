@@ -12,9 +12,11 @@ application = get_wsgi_application()
 
 def _sweep() -> None:
     # models can be imported only after the line above has set Django up
+    from records.actions.checkpoints import checkpoint_at_server_start
     from records.outbox import sweep_at_server_start
 
     sweep_at_server_start()
+    checkpoint_at_server_start()
 
 
 # Beside the serving, since pages must not wait for papers. It is a daemon: a server told to stop

@@ -52,6 +52,13 @@ class BuildOpened(Given):
         return Promise(**value) if value else None
 
 
+@dataclass(frozen=True, slots=True)
+class BuildRecorded(Recorded):
+    """A build opened; `warnings` say which scale can't prove its promise, and what would do."""
+
+    warnings: tuple[str, ...]
+
+
 class DetailNoted(Given):
     key = serializers.ChoiceField(["rod_length_mm", "stroke_mm", "event_day", "crank_in_job"])
     value = serializers.CharField(max_length=80)

@@ -9,7 +9,17 @@ from typing import Any
 from rest_framework import serializers
 
 from api.answers import Recorded
-from api.serializers.base import Given, a_number, exact, grams, moment, several, words
+from api.serializers.base import (
+    Given,
+    a_number,
+    a_reason,
+    exact,
+    grams,
+    moment,
+    row_id,
+    several,
+    words,
+)
 from api.serializers.weighings import ReadingShape
 from records.actions.scale_checks import Load
 from records.actions.scales import PointGiven, Repeatability, Step
@@ -26,6 +36,7 @@ class ScaleBooked(Given):
     capacity_g = grams()
     steps = several(StepShape, allow_empty=False, max_length=20)
     note = words()
+    made_on = serializers.DateField(required=False, allow_null=True, default=None)
 
     def validate_steps(self, value: list[dict[str, Any]]) -> list[Step]:
         return [Step(**one) for one in value]
@@ -35,7 +46,7 @@ class PointShape(Given):
     load_g = grams()
     error_g = exact()
     U_g = grams()
-    k = exact(4, "1", "10", default=Decimal(2))
+    k = exact(3, "0", "10", default=Decimal(2))
 
 
 class RepeatabilityShape(Given):
@@ -79,6 +90,37 @@ class CheckWeightBooked(Given):
     number = a_number(20)
     nominal_g = grams()
     accuracy_class = serializers.CharField(max_length=4)
+
+
+class WeightCertificateGiven(Given):
+    certificate_number = serializers.CharField(max_length=80)
+    calibrated_on = serializers.DateField()
+    due_on = serializers.DateField()
+    mass_g = grams()
+    U_g = grams()
+    k = exact(3, "0", "10", default=Decimal(2))
+    laboratory = words(200)
+
+
+class EventGiven(Given):
+    kind = serializers.ChoiceField(
+        ["adjusted", "repaired", "cause recorded", "withdrawn", "returned to use"]
+    )
+    reason = a_reason()
+    happened_at = moment()
+    check = row_id(required=False, allow_null=True, default=None)
+
+
+class FileGiven(Given):
+    """A file; the body is the file itself, its name stands in the query."""
+
+    file = serializers.FileField(help_text="the body")
+    name = serializers.CharField(max_length=100)
+
+    def to_internal_value(self, data: Any) -> Any:
+        sent = data.pop("file")
+        name = self.fields["name"].run_validation(data.get("name", serializers.empty))
+        return {"content": sent.content, "name": name}
 
 
 class LoadShape(Given):

@@ -7,8 +7,9 @@ from typing import Any
 
 from rest_framework.request import Request
 
+from api.answers import Recorded, recorded
 from api.authentication import viewer
-from api.serializers.builds import BuildOpened, DetailNoted, DetailRecorded
+from api.serializers.builds import BuildOpened, BuildRecorded, DetailNoted, DetailRecorded
 from api.shapes import ListOf, PartOf
 from api.views.base import ForTheShop, Looking, OfABuild, Recording
 from records.actions import builds as deeds
@@ -20,6 +21,7 @@ from records.queries.builds import (
     entries_of_build,
     open_builds,
 )
+from records.queries.weighing_warnings import warnings_of_opening
 
 OPEN = {"name": "open", "type": bool, "description": "true: only builds with work left"}
 
@@ -29,6 +31,7 @@ class Builds(Looking, Recording):
 
     shows = ListOf(BuildRow)
     takes = BuildOpened
+    gives = BuildRecorded
     asks = (OPEN,)
 
     def look(self, request: Request, **named: Any) -> tuple[BuildRow, ...]:
@@ -37,8 +40,11 @@ class Builds(Looking, Recording):
         return open_builds(viewer(request)) if only_open else all_builds(viewer(request))
 
     def record(self, by: str, given: dict[str, Any], **named: Any) -> Any:
-        """Open a build under the newest rules."""
+        """Open a build under the newest rules; `warnings` say what no scale proves."""
         return deeds.open_build(by=by, **given)
+
+    def answer(self, row: Any) -> Recorded:
+        return recorded(row, BuildRecorded, warnings=warnings_of_opening(row.pk))
 
 
 class OfThePage(OfABuild, Looking):
@@ -69,6 +75,7 @@ class BuildState(OfThePage):
         "conditional",
         "card_state",
         "unprovable",
+        "provable",
     )
 
     def look(self, request: Request, **named: Any) -> BuildPage:

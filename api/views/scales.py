@@ -8,7 +8,6 @@ from typing import Any
 from rest_framework.request import Request
 
 from api.serializers.scales import (
-    CalibrationGiven,
     CheckGiven,
     CheckRecorded,
     CheckWeightBooked,
@@ -18,14 +17,8 @@ from api.shapes import ListOf
 from api.views.base import ForTheShop, Looking, Recording
 from records.actions import scale_checks
 from records.actions import scales as deeds
-from records.queries.scales import (
-    CheckWeightRow,
-    ScalePage,
-    ScaleRow,
-    check_weights,
-    scale_page,
-    scales_with_status,
-)
+from records.queries.check_weights import CheckWeightRow, check_weights
+from records.queries.scales import ScalePage, ScaleRow, scale_page, scales_with_status
 
 
 class Scales(ForTheShop, Looking, Recording):
@@ -51,19 +44,6 @@ class Scale(ForTheShop, Looking):
     def look(self, request: Request, **named: Any) -> ScalePage:
         """Show a scale with its calibrations and checks, newest first."""
         return scale_page(named["number"], datetime.now(UTC))
-
-
-class Calibrations(ForTheShop, Recording):
-    """Calibrations of a scale."""
-
-    takes = CalibrationGiven
-
-    def check_before(self, request: Request, **named: Any) -> None:
-        scale_page(named["number"], datetime.now(UTC))
-
-    def record(self, by: str, given: dict[str, Any], **named: Any) -> Any:
-        """Record a calibration certificate; without `as_found` the scale was not adjusted."""
-        return deeds.record_calibration(by=by, scale=named["number"], **given)
 
 
 class Checks(ForTheShop, Recording):

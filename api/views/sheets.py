@@ -17,6 +17,7 @@ from api.views.base import Recording, checked
 from records.actions.take_in import TakeIn, take_in
 from records.queries.receipts import receipt_of
 from records.queries.viewer import check_build_is_theirs
+from records.queries.weighing_warnings import warnings_of_opening
 
 BESIDE_A_CSV = ("open_layout", "rod_length_mm", "stroke_mm", "engine", "customer", "dry_run")
 
@@ -51,7 +52,7 @@ class Sheets(Recording):
                 new_parts=tuple(part.number for part in taken.parts),
                 weighings=() if dry_run else tuple(row.pk for row in taken.weighings),
                 readings=taken.readings,
-                warnings=taken.warnings,
+                warnings=(*taken.warnings, *_of_opening(given, named["number"])),
                 receipt=None if dry_run or not taken.weighings else receipt_of(taken.weighings[-1]),
             )
         )
@@ -75,3 +76,8 @@ def _told(request: Request) -> Any:
         for key, value in request.query_params.items()
     }
     return {**request.data, **query}
+
+
+def _of_opening(given: dict[str, Any], build: str) -> tuple[str, ...]:
+    opened = given["open_layout"] and not given["dry_run"]
+    return warnings_of_opening(build) if opened else ()

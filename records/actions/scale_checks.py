@@ -19,6 +19,7 @@ from records.domain.practice.facts_of_scales import ScaleFacts
 from records.domain.practice.scale_model import calibration_at, scale_model, shows
 from records.domain.practice.shop_day import shop_day
 from records.models import CheckWeight, Scale, ScaleCheck, ScaleCheckLoad, ShopSettings
+from records.queries.check_weights import weights_at_hand
 from records.queries.scale_facts import scale_facts
 
 
@@ -86,10 +87,12 @@ def _judged(facts: ScaleFacts, at: datetime, timezone: str, load: Load, field: s
             f"expected each weight on the pan once, got {', '.join(load.weights) or 'none'}",
             field=f"{field}/weights",
         )
-    weights = [found(CheckWeight, number, f"{field}/weights") for number in load.weights]
-    together = check_weights.build_up(
-        [check_weights.CheckWeight(one.nominal_g, one.accuracy_class) for one in weights]
-    )
+    known = weights_at_hand(shop_day(at, timezone))
+    for number in load.weights:
+        found(CheckWeight, number, f"{field}/weights")
+    weights = [known[number].weight for number in load.weights]
+    _refuse_too_heavy(facts, sum(one.nominal_g for one in weights), f"{field}/weights")
+    together = check_weights.build_up(weights)
     grams = grams_of(load.reading, f"{field}/reading")
     _refuse_unshown(facts, load.reading.unit, f"{field}/reading/unit")
     model = scale_model(
@@ -103,6 +106,18 @@ def _judged(facts: ScaleFacts, at: datetime, timezone: str, load: Load, field: s
     reaching = _reaching(model, float(together.mass_g), float(grams))
     result = scale_check.check_scale(reaching, float(grams), together)
     return _Judged(load, together.mass_g, grams, result)
+
+
+def _refuse_too_heavy(facts: ScaleFacts, nominal_g: Decimal | int, field: str) -> None:
+    if nominal_g > facts.capacity_g:
+        raise BadValue(
+            Code.OUT_OF_RANGE,
+            f"expected check weights of at most {facts.capacity_g:.10g} g, what scale "
+            f"{facts.number} carries, got {nominal_g:.10g} g; use lighter ones",
+            field=field,
+            expected=f"at most {facts.capacity_g:.10g} g",
+            got=f"{nominal_g:.10g} g",
+        )
 
 
 def _refuse_unshown(facts: ScaleFacts, unit: str, field: str) -> None:

@@ -10,14 +10,20 @@ from decimal import Decimal
 from django.db import models
 
 from records import ledger
+from records.actions.calibration_checks import (
+    check_days,
+    check_given_points,
+    check_made_before,
+    check_scatter,
+)
 from records.actions.clock import SYSTEM, Clock
 from records.actions.deed import deed, today
-from records.actions.figure import counted, figure
+from records.actions.figure import figure
 from records.actions.lookup import found, new_number, optional_text, refuse_taken, text
 from records.domain.errors import BadValue, Code, Conflict
 from records.domain.measure import check_weights
-from records.domain.measure.scale import CertificatePoint, check_certificate
 from records.domain.measure.units import to_grams, unit_named
+from records.domain.practice.facts_of_scales import Point
 from records.models import (
     Calibration,
     CalibrationPoint,
@@ -62,19 +68,25 @@ def book_scale(
     capacity_g: Decimal,
     steps: Sequence[Step],
     note: str = "",
+    made_on: date | None = None,
     clock: Clock = SYSTEM,
 ) -> Scale:
-    """Book a scale with its capacity and its step per unit; one of them is in grams."""
+    """Book a scale with its capacity and its step per unit; one of them is in grams.
+
+    `made_on`, where it is known, guards against another scale's certificate.
+    """
     new_number(number, "number", 20)
     figure(capacity_g, "capacity_g", above=0)
     _check_steps(steps, capacity_g)
     stream = ledger.scale_stream(number)
     with deed(by=by, name="keep scales", streams=[stream], clock=clock) as act:
         refuse_taken(Scale, number, "number")
+        _check_made(made_on, today(act.at))
         scale = Scale.objects.create(
             number=number,
             capacity_g=capacity_g,
             note=optional_text(note, "note", 400),
+            made_on=made_on,
             **act.stamp,
         )
         rows = [_step(scale, step) for step in steps]
@@ -105,9 +117,9 @@ def record_calibration(
     stream = ledger.scale_stream(scale)
     with deed(by=by, name="keep scales", streams=[stream], clock=clock) as act:
         row = found(Scale, scale, "scale")
-        _check_days(calibrated_on, due_on, today(act.at))
+        _check_days(row, calibrated_on, due_on, today(act.at))
         _check_points(row, as_left, as_found)
-        _check_scatter(repeatability, repeatability_nu, eccentricity)
+        _check_scatter(row, repeatability, repeatability_nu, eccentricity)
         calibration = Calibration.objects.create(
             scale=row,
             certificate_number=_new_certificate(row, certificate_number),
@@ -204,71 +216,46 @@ def _check_steps(steps: Sequence[Step], capacity_g: Decimal) -> None:
         )
 
 
-def _check_days(calibrated_on: date, due_on: date, now: date) -> None:
-    if calibrated_on > now:
-        raise BadValue(
-            Code.IN_THE_FUTURE,
-            f"calibrated on {calibrated_on}, which lies ahead of {now}",
-            field="calibrated_on",
-            expected=f"{now} or before",
-            got=str(calibrated_on),
-        )
-    if due_on <= calibrated_on:
-        raise BadValue(
-            Code.BAD_VALUE,
-            f"expected a due date after {calibrated_on}, got {due_on}",
-            field="due_on",
-            expected=f"after {calibrated_on}",
-            got=str(due_on),
-        )
+def _check_days(scale: Scale, calibrated_on: date, due_on: date, now: date) -> None:
+    check_days(calibrated_on, due_on, now)
+    check_made_before(scale, calibrated_on)
+
+
+def _check_scatter(
+    scale: Scale,
+    repeatability: Sequence[Repeatability],
+    nu: int | None,
+    eccentricity: tuple[Decimal, Decimal] | None,
+) -> None:
+    check_scatter(scale, [(one.load_g, one.s_g) for one in repeatability], nu, eccentricity)
 
 
 def _check_points(
     scale: Scale, as_left: Sequence[PointGiven], as_found: Sequence[PointGiven]
 ) -> None:
-    if not as_left:
-        raise BadValue(Code.MISSING, "expected certificate points, got none", field="as_left")
-    for name, points in (("as_left", as_left), ("as_found", as_found)):
-        for index, point in enumerate(points):
-            field = f"{name}/{index}"
-            figure(point.load_g, f"{field}/load_g", least=0, most=scale.capacity_g)
-            figure(point.error_g, f"{field}/error_g", most=scale.capacity_g)
-            figure(point.U_g, f"{field}/U_g", above=0, most=scale.capacity_g)
-            figure(point.k, f"{field}/k", above=0, most=10, places=3, unit="")
-        check_certificate(tuple(_as_model(point) for point in points))
+    check_given_points(scale, [_fact(point) for point in as_left], "as_left")
+    if as_found:
+        check_given_points(scale, [_fact(point) for point in as_found], "as_found")
+
+
+def _fact(point: PointGiven) -> Point:
+    return Point(point.load_g, point.error_g, point.U_g, point.k)
+
+
+def _check_made(made_on: date | None, now: date) -> None:
+    if made_on is not None and made_on > now:
+        raise BadValue(
+            Code.IN_THE_FUTURE,
+            f"made on {made_on}, which lies ahead of {now}",
+            field="made_on",
+            expected=f"{now} or before",
+            got=str(made_on),
+        )
 
 
 def _eccentricity(given: tuple[Decimal, Decimal] | None) -> dict[str, Decimal | None]:
     load_g, diff_g = given or (None, None)
     return {"eccentricity_load_g": load_g, "eccentricity_diff_g": diff_g}
-
-
-def _check_scatter(
-    repeatability: Sequence[Repeatability],
-    nu: int | None,
-    eccentricity: tuple[Decimal, Decimal] | None,
-) -> None:
-    """Refuse a certificate whose scatter can't be reckoned with."""
-    if not repeatability:
-        wanted = "expected s at one load or more, got none; enter it from the certificate"
-        raise BadValue(Code.MISSING, wanted, field="repeatability")
-    loads = [row.load_g for row in repeatability]
-    for index, row in enumerate(repeatability):
-        figure(row.load_g, f"repeatability/{index}/load_g", least=0)
-        figure(row.s_g, f"repeatability/{index}/s_g", least=0)
-    if len(set(loads)) < len(loads):
-        raise BadValue(Code.BAD_VALUE, "expected each load once", field="repeatability")
-    if nu is not None:
-        counted(nu, "repeatability_nu", most=1000)
-    if eccentricity is not None:
-        figure(eccentricity[0], "eccentricity/load_g", above=0)
-        figure(eccentricity[1], "eccentricity/max_diff_g", least=0)
-
-
-def _as_model(point: PointGiven) -> CertificatePoint:
-    return CertificatePoint(
-        float(point.load_g), float(point.error_g), float(point.U_g), float(point.k)
-    )
 
 
 def _new_certificate(scale: Scale, given: str) -> str:

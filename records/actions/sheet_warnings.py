@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from records.domain.practice.facts import BuildFacts, WeighingFacts
-from records.domain.practice.standing import Said, standing_of
+from records.domain.practice.scale_doubt import Said
+from records.domain.practice.standing import standing_of
 from records.domain.sheet.bench import SheetWeighing
 from records.queries.build_facts import facts_of
 

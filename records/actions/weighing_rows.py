@@ -30,20 +30,25 @@ from records.models import (
 ONE_SHIFT_AND_A_HALF = timedelta(hours=36)
 
 
-def refuse_beyond(scale: Scale, readings: Sequence[ReadingGiven], grams: Sequence[Decimal]) -> None:
+def refuse_beyond(
+    scale: Scale,
+    readings: Sequence[ReadingGiven],
+    grams: Sequence[Decimal],
+    field: str = "readings/{}",
+) -> None:
     """Refuse readings in a unit that the scale doesn't show, or beyond what it can carry.
 
-    Errors: BadValue at `readings/<index>/unit` or `/value`.
+    Errors: BadValue at `readings/<index>/unit` or `/value`, or where `field` says.
     """
     shown = {unit_named(step.unit).name: step.unit for step in scale.steps.all()}
     carries = f"at most {scale.capacity_g.normalize():f} g, what {scale.number} can carry"
     for index, (reading, mass) in enumerate(zip(readings, grams, strict=True)):
         if unit_named(reading.unit).name not in shown:
             units = f"a unit that {scale.number} shows: {', '.join(shown.values())}"
-            raise _refused(f"readings/{index}/unit", units, reading.unit, Code.UNKNOWN_UNIT)
+            raise _refused(f"{field.format(index)}/unit", units, reading.unit, Code.UNKNOWN_UNIT)
         if mass > scale.capacity_g:
             got = f"{mass.normalize():f} g"
-            raise _refused(f"readings/{index}/value", carries, got, Code.OUT_OF_RANGE)
+            raise _refused(f"{field.format(index)}/value", carries, got, Code.OUT_OF_RANGE)
 
 
 def refuse_two_places(part: Part | None, scale: Scale | None, at: datetime, but: int) -> None:

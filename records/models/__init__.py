@@ -1,6 +1,7 @@
 """The record's tables, one file per subject."""
 
-from records.models import ledger as ledger  # a module only, so that Django registers it
+from records.models import ledger as ledger  # modules only, so that Django registers them
+from records.models import log as log
 from records.models.accounts import Token, User
 from records.models.bob_weights import BobWeight, BobWeightCard, CardSource
 from records.models.builds import (
@@ -12,8 +13,17 @@ from records.models.builds import (
     FitmentEnd,
     Match,
 )
+from records.models.calibration_files import CalibrationFile
+from records.models.check_weights import CheckWeightCertificate
 from records.models.checklist import ChecklistAnswer
 from records.models.findings import Disposition, Finding
+from records.models.gauge_studies import (
+    GaugeReading,
+    GaugeReadingCorrection,
+    GaugeStudy,
+    GaugeStudyEnd,
+    GaugeTurn,
+)
 from records.models.outbox import OutboxTask
 from records.models.parts import AllowanceRuling, DamperRating, IntakeNote, Part
 from records.models.people import (
@@ -25,6 +35,15 @@ from records.models.people import (
     RoleEnd,
     RoleGrant,
 )
+from records.models.progress import TaskProgress
+from records.models.recalls import (
+    CustomerNotice,
+    Recall,
+    RecallCase,
+    RecallClearing,
+    RecallItem,
+    RecallPart,
+)
 from records.models.releases import Certificate, CertificateState, EngineSeal, Release
 from records.models.removals import (
     Removal,
@@ -33,6 +52,7 @@ from records.models.removals import (
     RemovalPass,
     RemovalZone,
 )
+from records.models.scale_events import ScaleEvent
 from records.models.scales import (
     Calibration,
     CalibrationPoint,
@@ -64,23 +84,31 @@ __all__ = [
     "BuildDetail",
     "BuildFixture",
     "Calibration",
+    "CalibrationFile",
     "CalibrationPoint",
     "CalibrationRepeatability",
     "CardSource",
     "Certificate",
     "CertificateState",
     "CheckWeight",
+    "CheckWeightCertificate",
     "Checklist",
     "ChecklistAnswer",
     "ChecklistQuestion",
     "Customer",
     "CustomerContact",
+    "CustomerNotice",
     "DamperRating",
     "Disposition",
     "EngineSeal",
     "Finding",
     "Fitment",
     "FitmentEnd",
+    "GaugeReading",
+    "GaugeReadingCorrection",
+    "GaugeStudy",
+    "GaugeStudyEnd",
+    "GaugeTurn",
     "IntakeNote",
     "Match",
     "OutboxTask",
@@ -90,6 +118,11 @@ __all__ = [
     "PersonContact",
     "PersonEnd",
     "Reading",
+    "Recall",
+    "RecallCase",
+    "RecallClearing",
+    "RecallItem",
+    "RecallPart",
     "Release",
     "Removal",
     "RemovalClose",
@@ -102,9 +135,11 @@ __all__ = [
     "Scale",
     "ScaleCheck",
     "ScaleCheckLoad",
+    "ScaleEvent",
     "ScaleStep",
     "SetMember",
     "ShopSettings",
+    "TaskProgress",
     "Token",
     "ToleranceClass",
     "User",

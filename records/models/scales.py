@@ -14,11 +14,15 @@ from records.models.exact import ExactDecimalField
 class Scale(Deed):
     """A scale of the shop, with its capacity; steps and ranges are rows of their own."""
 
-    ledger_fields: ClassVar = {1: ("number", "capacity_g", "note", "recorded_at", "recorded_by")}
+    ledger_fields: ClassVar = {
+        1: ("number", "capacity_g", "note", "recorded_at", "recorded_by"),
+        2: ("number", "capacity_g", "note", "made_on", "recorded_at", "recorded_by"),
+    }
 
     number = models.CharField(primary_key=True, max_length=20)
     capacity_g = ExactDecimalField(**GRAMS)
     note = models.CharField(max_length=400, blank=True)
+    made_on = models.DateField(null=True, blank=True)
 
     class Meta:
         constraints: ClassVar = [

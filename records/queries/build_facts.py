@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from django.db.models import Exists, OuterRef, Prefetch
@@ -41,6 +41,7 @@ from records.models import (
 )
 from records.queries.part_facts import part_facts
 from records.queries.past_work import also_worked
+from records.queries.recall_windows import recalled
 from records.queries.scale_facts import scale_facts
 from records.queries.weighing_facts import removals_of_parts, weighings_of_parts
 
@@ -68,8 +69,9 @@ def facts_of(build_number: str) -> BuildFacts:
         matches=_matches(build),
         answers=_answers(build),
         findings=findings_on_record(build.number),
-        card=_card(build),
+        card=card_of(build.number),
         also_worked=also_worked(build.number),
+        recalled=recalled(weighings, build.number, build.settings.timezone),
         released=Release.objects.filter(build=build).exists(),
     )
 
@@ -269,8 +271,11 @@ def _disposition(newest_first: Iterable[Disposition]) -> DispositionFacts | None
     )
 
 
-def _card(build: Build) -> CardFacts | None:
+def card_of(build: str, until: datetime | None = None) -> CardFacts | None:
+    """Return a build's newest bob-weight card, or the newest issued until a moment."""
     newest = BobWeightCard.objects.filter(build=build).order_by("-revision")
+    if until is not None:
+        newest = newest.filter(issued_at__lte=until)
     row = newest.prefetch_related("weights", "sources").first()
     if row is None:
         return None

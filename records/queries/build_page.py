@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from records.domain.practice.capability import unprovable
+from records.domain.practice.capability import Provable, provable, unprovable
 from records.domain.practice.card import Card, CardState, card_state, reckon_card
 from records.domain.practice.closing import decisions_for, is_closed, needed_evidence
 from records.domain.practice.evidence import Evidence
@@ -22,7 +22,7 @@ from records.domain.practice.release import (
     conditional_passes,
     what_blocks,
 )
-from records.domain.practice.scale_model import ScaleStatus, status_at
+from records.domain.practice.scale_status import ScaleStatus, status_at
 from records.domain.practice.separation import workers
 from records.domain.practice.shop_day import shop_day
 from records.domain.practice.standing import Standing
@@ -62,8 +62,9 @@ class BuildPage:
 
     `gone` are findings on record that no longer stand; `blocks_for_competition_waived` is what
     still blocks a release as not for competition; `unprovable` says for each kind that no scale
-    of the shop can prove what would do; `waits` why a deed should wait, by the names of
-    practice/next_step. `names` has the display names as known today.
+    of the shop can prove what would do, `provable` the same for each kind and scale; `waits` why a
+    deed should wait, by the names of practice/next_step. `names` has the display names as known
+    today.
     """
 
     row: BuildRow
@@ -83,6 +84,7 @@ class BuildPage:
     weighings: tuple[WeighingShown, ...]
     scales: Mapping[str, ScaleStatus]
     unprovable: tuple[str, ...]
+    provable: tuple[Provable, ...]
     workers: Mapping[str, frozenset[str]]
     certificates: tuple[CertificateRow, ...]
     names: Mapping[str, str]
@@ -126,6 +128,7 @@ def build_page(number: str, now: datetime, viewer: Viewer) -> BuildPage:
             for scale in facts.scales.values()
         },
         unprovable=unprovable(facts),
+        provable=provable(facts),
         workers=did,
         certificates=certificates_of_build(number, viewer),
         names=_names(shown, did),

@@ -13,20 +13,22 @@ from records.domain.practice.facts_of_scales import (
     CheckFacts,
     CheckLoad,
     Point,
+    ScaleEventFacts,
     ScaleFacts,
     StepFacts,
 )
-from records.models import Calibration, CalibrationPoint, Scale, ScaleCheck
+from records.models import Calibration, CalibrationPoint, Scale, ScaleCheck, ScaleEvent
 
 # longer than any day of the shop, in any zone
 A_DAY = timedelta(hours=36)
 
 
 def scale_facts(since: datetime | None = None) -> dict[str, ScaleFacts]:
-    """Return every scale of the shop by its number, in eight queries at most.
+    """Return every scale of the shop by its number, in nine queries at most.
 
     With a moment, checks that can't matter for what was weighed since are left out: all before the
-    day of the last passed one before it. A scale that is checked daily has thousands.
+    day of the last passed one before it, or before the last failed one, which must be answered. A
+    scale that is checked daily has thousands.
     """
     checks = ScaleCheck.objects.all() if since is None else _checks_that_matter(since)
     return {scale.number: _scale(scale) for scale in _with_history(Scale.objects.all(), checks)}
@@ -41,11 +43,14 @@ def facts_of_scales(numbers: Iterable[str]) -> dict[str, ScaleFacts]:
 
 def _checks_that_matter(since: datetime) -> QuerySet[ScaleCheck]:
     start = since - A_DAY
-    earlier = ScaleCheck.objects.filter(passed=True, measured_at__lt=start).order_by()
-    last_good = dict(earlier.values_list("scale").annotate(last=Max("measured_at")))
+    earlier = ScaleCheck.objects.filter(measured_at__lt=start).order_by()
+    newest = list(earlier.values_list("scale", "passed").annotate(last=Max("measured_at")))
+    last_good = {scale: last for scale, passed, last in newest if passed}
+    last_bad = {scale: last for scale, passed, last in newest if not passed}
     before = Q(pk__in=[])
     for scale, last in last_good.items():
-        before |= Q(scale=scale, measured_at__gte=last - A_DAY)
+        first = min(last, last_bad.get(scale, last))
+        before |= Q(scale=scale, measured_at__gte=first - A_DAY)
     never_passed = ~Q(scale__in=list(last_good))
     return ScaleCheck.objects.filter(Q(measured_at__gte=start) | before | never_passed)
 
@@ -56,7 +61,10 @@ def _with_history(scales: QuerySet[Scale], checks: QuerySet[ScaleCheck]) -> Quer
     )
     in_order = checks.order_by("measured_at", "id").prefetch_related("loads")
     return scales.order_by("number").prefetch_related(
-        "steps", Prefetch("calibrations", calibrations), Prefetch("checks", in_order)
+        "steps",
+        Prefetch("calibrations", calibrations),
+        Prefetch("checks", in_order),
+        Prefetch("events", ScaleEvent.objects.order_by("happened_at", "id")),
     )
 
 
@@ -70,6 +78,8 @@ def _scale(scale: Scale) -> ScaleFacts:
         steps=tuple(StepFacts(s.unit, s.step, s.step_g, s.up_to_g) for s in steps),
         calibrations=tuple(_calibration(each) for each in scale.calibrations.all()),
         checks=tuple(_check(each) for each in scale.checks.all()),
+        events=tuple(_event(each) for each in scale.events.all()),
+        made_on=scale.made_on,
     )
 
 
@@ -91,6 +101,8 @@ def _calibration(calibration: Calibration) -> CalibrationFacts:
         ),
         repeatability_nu=calibration.repeatability_nu,
         eccentricity=_eccentricity(calibration),
+        adjusted=calibration.adjusted,
+        recorded_at=calibration.recorded_at,
     )
 
 
@@ -111,5 +123,19 @@ def _check(check: ScaleCheck) -> CheckFacts:
         id=check.pk,
         measured_at=check.measured_at,
         passed=check.passed,
-        loads=tuple(CheckLoad(row.load_g, row.error_g, row.limit_g, row.passed) for row in loads),
+        loads=tuple(
+            CheckLoad(row.load_g, row.error_g, row.limit_g, row.passed, tuple(row.weights))
+            for row in loads
+        ),
+    )
+
+
+def _event(event: ScaleEvent) -> ScaleEventFacts:
+    return ScaleEventFacts(
+        id=event.pk,
+        kind=event.kind,
+        happened_at=event.happened_at,
+        recorded_at=event.recorded_at,
+        reason=event.reason,
+        check=event.scale_check_id,
     )

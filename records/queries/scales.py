@@ -6,15 +6,29 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
+from records.domain.practice.calibration_due import NextInterval, next_interval
+from records.domain.practice.check_advice import CheckAdvice
+from records.domain.practice.check_history import LoadHistory, histories
 from records.domain.practice.facts_of_scales import (
     CalibrationFacts,
     CheckFacts,
     ScaleFacts,
     StepFacts,
 )
-from records.domain.practice.scale_model import status_at
-from records.models import Calibration, CheckWeight, Scale, ScaleCheck
+from records.domain.practice.scale_events import newest_failure
+from records.domain.practice.scale_status import status_at
+from records.domain.practice.shop_day import shop_day
+from records.models import Calibration, Scale, ScaleCheck
 from records.queries.scale_facts import facts_of_scales, scale_facts
+from records.queries.scale_history import (
+    EventRow,
+    FileRow,
+    advice_of_today,
+    check_advice,
+    events_of,
+    files_of,
+    smallest_cut_g,
+)
 from records.queries.shop import shop_now
 from records.queries.viewer import not_found
 
@@ -76,20 +90,25 @@ class CheckRow:
 
 @dataclass(frozen=True, slots=True)
 class ScalePage:
-    """A scale with all that is known of it, newest first."""
+    """A scale with all that is known of it, newest first.
+
+    `unanswered` is the failed check whose cause is still to be told. `advice` says which weights
+    to put on, None before the first calibration; `histories` are the charts of its checks by load;
+    `interval` is advice too. Below `smallest_cut_g` 2 s of a difference is over a tenth of it.
+    """
 
     scale: ScaleRow
+    made_on: date | None
     calibrations: tuple[CalibrationRow, ...]
     checks: tuple[CheckRow, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class CheckWeightRow:
-    """A check weight of the shop."""
-
-    number: str
-    nominal_g: Decimal
-    accuracy_class: str
+    events: tuple[EventRow, ...]
+    files: tuple[FileRow, ...]
+    unanswered: int | None
+    advice: CheckAdvice | None
+    advice_of_today: tuple[str, ...]
+    histories: tuple[LoadHistory, ...]
+    interval: NextInterval | None
+    smallest_cut_g: float | None
 
 
 def scales_with_status(now: datetime) -> tuple[ScaleRow, ...]:
@@ -97,7 +116,8 @@ def scales_with_status(now: datetime) -> tuple[ScaleRow, ...]:
     notes = dict(Scale.objects.values_list("number", "note"))
     timezone = _timezone()
     return tuple(
-        _row(scale, notes[number], now, timezone) for number, scale in scale_facts().items()
+        _row(scale, notes[number], now, timezone)
+        for number, scale in scale_facts(since=now).items()
     )
 
 
@@ -109,16 +129,22 @@ def scale_page(number: str, now: datetime) -> ScalePage:
     scale = Scale.objects.filter(number=number).first()
     if scale is None:
         raise not_found("scale", number)
-    facts = facts_of_scales([number])[number]
+    facts, zone = facts_of_scales([number])[number], _timezone()
+    today = shop_day(now, zone)
     return ScalePage(
-        _row(facts, scale.note, now, _timezone()), _calibrations(facts), _checks(number)
+        scale=_row(facts, scale.note, now, zone),
+        made_on=scale.made_on,
+        calibrations=_calibrations(facts),
+        checks=_checks(number),
+        events=events_of(number),
+        files=files_of(number),
+        unanswered=_unanswered(facts),
+        advice=check_advice(facts, now, zone),
+        advice_of_today=advice_of_today(facts, now, zone),
+        histories=histories(facts, today, zone),
+        interval=next_interval(facts, today),
+        smallest_cut_g=smallest_cut_g(facts, now, zone),
     )
-
-
-def check_weights() -> tuple[CheckWeightRow, ...]:
-    """Return the shop's check weights, lightest first."""
-    rows = CheckWeight.objects.order_by("nominal_g", "number")
-    return tuple(CheckWeightRow(row.number, row.nominal_g, row.accuracy_class) for row in rows)
 
 
 def _timezone() -> str:
@@ -143,6 +169,11 @@ def _row(scale: ScaleFacts, note: str, now: datetime, timezone: str) -> ScaleRow
         last_check_at=check.measured_at if check else None,
         last_check_passed=check.passed if check else None,
     )
+
+
+def _unanswered(scale: ScaleFacts) -> int | None:
+    failure = newest_failure(scale, scale.checks)
+    return None if failure is None or failure.cause else failure.check.id
 
 
 def _calibrations(scale: ScaleFacts) -> tuple[CalibrationRow, ...]:

@@ -1,15 +1,14 @@
-"""Is the record as it was entered? Two passes: chains on stored bytes, then rows with entries.
+"""Is the record as it was entered? Chains on stored bytes, rows with entries, the log over all.
 
 Nothing is trusted but the bytes: an entry's columns, the index of named rows and the heads are
-compared with them. What can't be read counts as a difference.
+compared with them. What can't be read counts as a difference. What was kept outside the database
+(heads, papers, receipts) is held against it.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
-from enum import StrEnum
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from typing import Any
 
@@ -22,79 +21,33 @@ from records.domain.proof.canonical import canonical_bytes
 from records.domain.proof.chain import Broken, StoredEntry, check_chain
 from records.domain.proof.envelope import Envelope, read_envelope, utc_text
 from records.ledger import Kept
+from records.queries.differences import Difference, Kind, Progress, Verification
+from records.queries.log_verification import verify_log, verify_receipts
+from records.queries.witnesses import Outside
 from records.rows import record_models, row_fields, schemas_of, table_of
 
 # entries read at once with the rows they name: bounds memory, also where rows hold whole papers
 ENTRIES_AT_ONCE = 200
 TELL_EVERY = 10_000
 
-Progress = Callable[[str, int], None]
+__all__ = ["Difference", "Kind", "Verification", "verify_record"]
 
 
-class Kind(StrEnum):
-    """What can differ, in the order in which it is told."""
+def verify_record(
+    progress: Progress | None = None, outside: Sequence[Outside] = ()
+) -> Verification:
+    """Verify every chain, compare every row with its entry, both ways, and walk the log.
 
-    CHAIN_BROKEN = "chain broken"
-    HEAD_DIFFERS = "head of a stream differs"
-    ENTRY_UNREADABLE = "entry unreadable"
-    ENTRY_COLUMN = "entry's columns differ from its bytes"
-    INDEX_DIFFERS = "index of named rows differs from the entries"
-    ROW_CHANGED = "row changed"
-    ROW_GONE = "entry without row"
-    ROW_WITHOUT_ENTRY = "row without entry"
-    TABLE_NOT_COVERED = "table that no entry can name"
-    TRIGGER_MISSING = "insert-only trigger missing"
-
-
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """One difference: where it is, what was expected and what was found."""
-
-    kind: Kind
-    where: str
-    expected: str
-    got: str
-
-    def __str__(self) -> str:
-        return f"{self.where}: expected {self.expected}, got {self.got}"
-
-
-@dataclass(slots=True)
-class Verification:
-    """What was checked, how often each kind of difference was met, and the first of each kind."""
-
-    streams: int = 0
-    entries: int = 0
-    rows: int = 0
-    tables: int = 0
-    counts: dict[Kind, int] = field(default_factory=dict)
-    firsts: dict[Kind, Difference] = field(default_factory=dict)
-
-    @property
-    def stands(self) -> bool:
-        """Tell whether nothing differs."""
-        return not self.counts
-
-    def found(self, kind: Kind, where: str, expected: str, got: str) -> None:
-        """Count a difference, and keep it when it is the first of its kind."""
-        self.counts[kind] = self.counts.get(kind, 0) + 1
-        self.firsts.setdefault(kind, Difference(kind, where, expected, got))
-
-    def told(self) -> list[tuple[Difference, int]]:
-        """Return the first difference of each kind with its count."""
-        return [(self.firsts[kind], self.counts[kind]) for kind in Kind if kind in self.counts]
-
-
-def verify_record(progress: Progress | None = None) -> Verification:
-    """Verify every chain and compare every row with its entry, both ways, in constant memory.
-
-    `progress` is told (what is under way, how many so far). Writers may be at work meanwhile.
+    `progress` is told (what is under way, how many so far). Writers may be at work meanwhile, and
+    memory is constant. `outside` is what was kept elsewhere: the log must extend it.
     """
     result = Verification()
     tell: Progress = progress or (lambda what, count: None)
     _verify_chains(result, tell)
     _compare_rows_with_entries(result, tell)
     _look_for_rows_without_entry(result, tell)
+    verify_log(result, tell, outside)
+    verify_receipts(result, outside)
     for name in triggers.missing(connection):
         result.found(Kind.TRIGGER_MISSING, name, "the trigger as `migrate` makes it", "none")
     return result

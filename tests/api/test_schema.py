@@ -79,6 +79,8 @@ def test_every_deed_asks_for_a_key_and_every_operation_tells_its_problems(
         ("parts/{number}/history", "parts/P-1/history"),
         ("scales", "scales"),
         ("scales/{number}", "scales/S-02"),
+        ("due-list", "due-list"),
+        ("check-weights", "check-weights"),
         ("specs", "specs"),
         ("settings", "settings"),
         ("people", "people"),

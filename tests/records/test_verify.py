@@ -9,6 +9,7 @@ from django.db import connection
 
 from records import ledger, triggers
 from records.domain.proof.envelope import entry_hash
+from records.management.commands.verify import OUTSIDE_IS_MISSING
 from records.models import RoleGrant, Scale, ScaleStep
 from records.models.ledger import Entry, EntryRow, StreamHead
 from records.queries.verification import Kind, Verification, verify_record
@@ -43,6 +44,9 @@ class TestTheCommand:
             "2 streams with 2 entries: every hash, link and head.\n"
             "5 rows compared with the entries that name them, and "
             f"{verify_record().tables} tables looked through for rows that none names.\n"
+            "The log: 0 leaves and the tree over them, 2 entries still to be taken up; "
+            "0 checkpoints of ours.\n"
+            f"From outside: 0 heads, 0 receipts{OUTSIDE_IS_MISSING}.\n"
             "The record is as it was entered.\n"
         )
 

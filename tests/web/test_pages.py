@@ -26,7 +26,8 @@ OF_THE_BUILD = (
     "release/",
     "ledger/",
 )
-OF_THE_SHOP = ("/open-build/", "/take-in/", "/scales/", "/scales/S-02/")
+OF_THE_SCALES = ("/scales/", "/scales/S-02/", "/gauge-studies/", "/repeatability/")
+OF_THE_SHOP = ("/open-build/", "/take-in/", *OF_THE_SCALES)
 OF_ALL = ("/builds/", BUILD, "/parts/", "/parts/?serial=T0", "/parts/PT01/", "/certificates/")
 PUBLIC = ("/check/", "/check/C2026-00001/AAAAAAAA", "/sign-in")
 
@@ -70,6 +71,15 @@ def test_nobody_gets_in_without_signing_in(client: Client, ready: None) -> None:
         assert client.get(address).status_code == 200
 
 
+def test_the_bundle_is_for_who_may_see_the_build(at_work: SignedIn, client: Client) -> None:
+    for name in ("ines", "orla"):
+        answer = at_work(name).get(BUILD + "bundle/")
+        assert (answer.status_code, answer["Content-Type"]) == (200, "application/zip")
+        assert answer["Cache-Control"] == "no-store"
+    assert at_work("nils").get(BUILD + "bundle/").status_code == 404
+    assert client.get(BUILD + "bundle/").status_code == 302
+
+
 def test_every_address_of_the_pages_is_in_these_tests() -> None:
     """Hold the list above to what there is: a new page must say who may see it."""
     tried: set[str | None] = {
@@ -83,7 +93,11 @@ def test_every_address_of_the_pages_is_in_these_tests() -> None:
     tried |= {None, "check-code", "check", "sign-in", "builds", "build", "parts", "part"}
     tried |= {"certificates", "open-build", "take-in", "scales", "scale"}
     tried |= {"build-parts", "weigh", "match", "cut", "card", "checklist", "findings"}
-    tried |= {"release", "build-history"}
+    tried |= {"release", "build-history", "build-bundle"}
+    # of a recall, in test_recalls.py
+    tried |= {"recalls", "recall", "recall-scale", "recall-pdf", "recall-csv"}
+    tried |= {"scale-file"}  # test_scales
+    tried |= {"gauge-studies", "gauge-study", "gauge-study-csv", "repeatability"}  # and test_gauge
     assert {pattern.name for pattern in urlpatterns} == tried
 
 

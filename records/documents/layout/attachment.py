@@ -1,7 +1,8 @@
-"""A file inside the paper, set in with ReportLab's own objects so that the bytes stay the same."""
+"""Files inside the paper, set in with ReportLab's own objects so that the bytes stay the same."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from reportlab.pdfbase.pdfdoc import (
@@ -14,47 +15,57 @@ from reportlab.pdfbase.pdfdoc import (
     PDFZCompress,
 )
 
-from records.documents.attached import FACTS_FILE
+from records.documents.attached import ENTRY_FILE, FACTS_FILE, KEY_FILE, PROOF_FILE
 
-_JSON = "/application#2Fjson"  # ReportLab's PDFName leaves the slash as it is (7.3.5 asks for #2F)
-_DESCRIPTION = "All that this certificate says, for machines; its SHA-256 is in the shop's ledger."
+# ReportLab's PDFName leaves the slash as it is (7.3.5 asks for #2F)
+_JSON, _TEXT = "/application#2Fjson", "/text#2Fplain"
+_SAID = {
+    FACTS_FILE: (
+        _JSON,
+        "All that this certificate says, for machines; its SHA-256 is in the shop's ledger.",
+    ),
+    ENTRY_FILE: (_JSON, "The ledger's entry of the release, byte for byte."),
+    PROOF_FILE: (_TEXT, "The proof that the entry is in the shop's log (C2SP tlog-proof)."),
+    KEY_FILE: (_TEXT, "The public key of the shop's log."),
+}
 
 
-def attach_facts(canvas: Any, facts_bytes: bytes) -> None:
-    """Attach the frozen facts (ISO 32000-1, 7.11.4; the relationship is of ISO 32000-2, 14.13)."""
+def attach_files(canvas: Any, files: Mapping[str, bytes]) -> None:
+    """Attach files by name (ISO 32000-1, 7.11.4; the relationship is of ISO 32000-2, 14.13)."""
     document = canvas._doc
+    held = {name: document.Reference(_file(document, name, files[name])) for name in sorted(files)}
+    catalog = document.Catalog
+    names = [each for name, file in held.items() for each in (PDFString(name), file)]
+    catalog.Names = PDFDictionary({"EmbeddedFiles": PDFDictionary({"Names": PDFArray(names)})})
+    # ReportLab's catalogue doesn't know associated files: one more key, of this document only
+    catalog.AF = PDFArray(list(held.values()))
+    catalog.__NoDefault__ = [*catalog.__NoDefault__, "AF"]
+    catalog.__Refs__ = [*catalog.__Refs__, "AF"]
+
+
+def _file(document: Any, name: str, content: bytes) -> PDFDictionary:
+    kind, description = _SAID[name]
     stream = PDFStream(
         dictionary=PDFDictionary(
             {
                 "Type": PDFName("EmbeddedFile"),
-                "Subtype": _JSON,
+                "Subtype": kind,
                 "Params": PDFDictionary(
-                    {"Size": len(facts_bytes), "ModDate": PDFDate(ts=document._timeStamp)}
+                    {"Size": len(content), "ModDate": PDFDate(ts=document._timeStamp)}
                 ),
             }
         ),
-        content=facts_bytes,
+        content=content,
         filters=[PDFZCompress],
     )
     held = document.Reference(stream)
-    file = PDFDictionary(
+    return PDFDictionary(
         {
             "Type": PDFName("Filespec"),
-            "F": PDFString(FACTS_FILE),
-            "UF": PDFString(FACTS_FILE),
-            "Desc": PDFString(_DESCRIPTION),
+            "F": PDFString(name),
+            "UF": PDFString(name),
+            "Desc": PDFString(description),
             "AFRelationship": PDFName("Data"),
             "EF": PDFDictionary({"F": held, "UF": held}),
         }
     )
-    _enter(document, document.Reference(file))
-
-
-def _enter(document: Any, file: Any) -> None:
-    catalog = document.Catalog
-    names = PDFDictionary({"Names": PDFArray([PDFString(FACTS_FILE), file])})
-    catalog.Names = PDFDictionary({"EmbeddedFiles": names})
-    # ReportLab's catalogue doesn't know associated files: one more key, of this document only
-    catalog.AF = PDFArray([file])
-    catalog.__NoDefault__ = [*catalog.__NoDefault__, "AF"]
-    catalog.__Refs__ = [*catalog.__Refs__, "AF"]

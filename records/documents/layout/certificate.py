@@ -12,9 +12,10 @@ from typing import Any, Literal
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.platypus import NextPageTemplate
 
+from records.documents.attached import FACTS_FILE, LedgerWitness
 from records.documents.figures import lettering
 from records.documents.layout import closing, evidence, work
-from records.documents.layout.attachment import attach_facts
+from records.documents.layout.attachment import attach_files
 from records.documents.layout.first_page import first_page
 from records.documents.layout.notes import margin_notes
 from records.documents.layout.page import LeaveFirstPage, Paper, counted_canvas
@@ -33,15 +34,15 @@ def render_certificate(
     ledger: LedgerPlace,
     names: Mapping[str, str],
     verify_url: str,
+    witness: LedgerWitness | None = None,
     paper: Literal["A4", "Letter"] = "A4",
     language: str = "en",
 ) -> bytes:
     """Print the frozen facts as an unsigned PDF with `facts_bytes` attached as facts.json.
 
-    `facts_bytes` are the canonical bytes that the release entry holds the SHA-256 of; `names` gives
-    the display name of each person and customer by shop number, and may lack erased ones. The same
-    arguments give the same bytes. Errors: BadValue when the facts don't agree with their bytes or
-    their hash, or can't be printed.
+    `facts_bytes`: canonical, their SHA-256 in the release entry; `names` by shop number, without
+    erased ones; `witness`: what the paper carries of the ledger. Same arguments, same bytes.
+    Errors: BadValue when the facts don't agree with their bytes or their hash, or can't be printed.
     """
     _check(facts, facts_bytes, ledger)
     out = BytesIO()
@@ -53,9 +54,10 @@ def render_certificate(
                 facts,
                 size=SIZES[paper],
                 notes=margin_notes(facts, dict(names), verify_url, ledger),
-                attach=lambda canvas: attach_facts(canvas, facts_bytes),
+                attach=lambda canvas: attach_files(canvas, _files(facts_bytes, witness)),
             )
-            story = _story(facts, dict(names), ledger, sheet)
+            story = _story(facts, dict(names), sheet)
+            story += closing.in_the_ledger(facts, ledger, sheet.full_width, witness)
             sheet.build(story, canvasmaker=counted_canvas(sheet, language))
     except TarebookError:
         raise
@@ -66,16 +68,17 @@ def render_certificate(
     return out.getvalue()
 
 
-def _story(
-    facts: CertificateFacts, names: dict[str, str], ledger: LedgerPlace, sheet: Paper
-) -> list[Any]:
+def _files(facts_bytes: bytes, witness: LedgerWitness | None) -> dict[str, bytes]:
+    return {FACTS_FILE: facts_bytes, **(witness.files() if witness else {})}
+
+
+def _story(facts: CertificateFacts, names: dict[str, str], sheet: Paper) -> list[Any]:
     return [
         NextPageTemplate("later"),
         *first_page(facts, names, sheet.main_width),
         LeaveFirstPage(),
         *_evidence(facts, names, sheet.full_width),
         *closing.limits(facts),
-        *closing.in_the_ledger(facts, ledger, sheet.full_width),
     ]
 
 

@@ -22,6 +22,9 @@ from records.documents.layout import ink
 from records.documents.wording import moment
 from records.domain.practice.certificate import CertificateFacts
 
+CERTIFICATE = "Balance certificate"
+SIGNED_DEMO = "DEMO: invented shop, people and numbers, signed with a demo key. It proves nothing."
+
 
 class Heading(Paragraph):  # type: ignore[misc]  # ReportLab carries no types
     """A heading that is also a bookmark."""
@@ -92,7 +95,7 @@ class Paper(BaseDocTemplate):  # type: ignore[misc]  # ReportLab carries no type
         canvas.setStrokeColor(ink.HAIR)
         canvas.setLineWidth(0.5)
         canvas.line(x - ink.NOTES_GAP / 2, ink.BOTTOM, x - ink.NOTES_GAP / 2, ink.BOTTOM + tall)
-        _put(canvas, self.notes, (x, ink.BOTTOM, ink.NOTES_WIDTH, tall))
+        put(canvas, self.notes, (x, ink.BOTTOM, ink.NOTES_WIDTH, tall))
 
     def _strip(self, canvas: Any, _paper: Any) -> None:
         top = self.pagesize[1]
@@ -100,40 +103,40 @@ class Paper(BaseDocTemplate):  # type: ignore[misc]  # ReportLab carries no type
         half = self.full_width * 0.56
         shop, number = self.facts["shop"], self.facts["certificate"]
         if self.facts["demo"]:
-            _demo_bar(canvas, ink.LEFT, top - 20, self.full_width)
-        _put(
+            demo_bar(canvas, ink.LEFT, top - 20, self.full_width)
+        put(
             canvas,
             [ink.para(shop["name"], ink.STRIP), ink.para(shop["place"], ink.STRIP_SMALL)],
             (ink.LEFT, top - 55, half, 29),
         )
         name = f"{number['number']}, revision {number['revision']}"
-        _put(
+        put(
             canvas,
             [ink.para(name, ink.STRIP_RIGHT)],
             (right - self.full_width * 0.4, top - 42, self.full_width * 0.4, 16),
         )
-        _page_number(canvas, right, top - 51, self.page)
+        page_number(canvas, right, top - 51, self.page)
         canvas.setStrokeColor(ink.INK)
         canvas.setLineWidth(1.2)
         canvas.line(ink.LEFT, top - 58, right, top - 58)
 
 
-def write_page_numbers(canvas: Any, pages: int) -> None:
+def write_page_numbers(canvas: Any, pages: int, kind: str = CERTIFICATE) -> None:
     """Fill in page x of y on every page, once the last is known."""
     for page in range(1, pages + 1):
         canvas.beginForm(_number_form(page), -200, -3, 0, 12)
         canvas.setFont(REGULAR, 8)
         canvas.setFillColor(ink.QUIET)
-        canvas.drawRightString(0, 0, f"Balance certificate, page {page} of {pages}")
+        canvas.drawRightString(0, 0, f"{kind}, page {page} of {pages}")
         canvas.endForm()
 
 
-def counted_canvas(paper: Paper, language: str) -> Callable[..., Canvas]:
+def counted_canvas(paper: Any, language: str, kind: str = CERTIFICATE) -> Callable[..., Canvas]:
     """Return a maker of deterministic canvases that know their page count when they are saved."""
 
     class Counted(Canvas):  # type: ignore[misc]  # ReportLab carries no types
         def save(self) -> None:
-            write_page_numbers(self, paper.last_page)
+            write_page_numbers(self, paper.last_page, kind)
             super().save()
 
     fixed = {"invariant": 1, "lang": language, "initialFontName": REGULAR}
@@ -148,23 +151,24 @@ def _number_form(page: int) -> str:
     return f"page{page}"
 
 
-def _page_number(canvas: Any, right: float, y: float, page: int) -> None:
+def page_number(canvas: Any, right: float, y: float, page: int) -> None:
+    """Leave room for page x of y, which `write_page_numbers` fills in at the end."""
     canvas.saveState()
     canvas.translate(right, y)
     canvas.doForm(_number_form(page))
     canvas.restoreState()
 
 
-def _demo_bar(canvas: Any, x: float, y: float, width: float) -> None:
+def demo_bar(canvas: Any, x: float, y: float, width: float, words: str = SIGNED_DEMO) -> None:
+    """Say in a dark bar that nothing here is real."""
     canvas.setFillColor(ink.INK)
     canvas.rect(x, y - 4, width, 14, stroke=0, fill=1)
     canvas.setFillColor(ink.GROUND)
     canvas.setFont(BOLD, 9)
-    words = "DEMO: invented shop, people and numbers, signed with a demo key. It proves nothing."
     canvas.drawString(x + 5, y, words)
 
 
-def _put(canvas: Any, flowables: list[Any], box: tuple[float, float, float, float]) -> None:
+def put(canvas: Any, flowables: list[Any], box: tuple[float, float, float, float]) -> None:
     """Set flowables in a box of the page, made smaller where they would not fit."""
     x, y, width, height = box
     frame = Frame(x, y, width, height, 0, 0, 0, 0)

@@ -68,16 +68,19 @@ def answer(asked: dict[str, Any]) -> dict[str, Any]:
     given = dataclasses.asdict(found)
     given["signed_at"] = found.signed_at.isoformat() if found.signed_at else None
     given["facts_bytes"] = None if found.facts_bytes is None else _text(found.facts_bytes)
+    given["witness_files"] = {name: _text(raw) for name, raw in found.witness_files.items()}
     return given
 
 
 def _taken(given: dict[str, Any]) -> PaperExamination:
     at, facts = given["signed_at"], given["facts_bytes"]
+    witness = given["witness_files"].items()
     return PaperExamination(
         **given
         | {
             "signed_at": datetime.fromisoformat(at) if at else None,
             "facts_bytes": None if facts is None else base64.b64decode(facts),
+            "witness_files": {name: base64.b64decode(raw) for name, raw in witness},
             "problems": tuple(given["problems"]),
         }
     )

@@ -7,7 +7,7 @@ of a signed PDF (the padding of the signature itself) are under no signature.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from io import BytesIO
@@ -21,7 +21,7 @@ from pyhanko.sign.validation import async_validate_pdf_signature
 from pyhanko.sign.validation.status import SignatureCoverageLevel
 from pyhanko_certvalidator import ValidationContext
 
-from records.documents.attached import FACTS_FILE
+from records.documents.attached import FACTS_FILE, WITNESS_FILES
 from records.documents.signing.outside_loop import finish
 from records.domain.errors import Code, NotProven
 
@@ -43,6 +43,8 @@ class PaperExamination:
     signer: str = ""
     signed_at: datetime | None = None
     facts_bytes: bytes | None = field(default=None, repr=False)
+    # what the paper carries of the ledger, by name; papers issued before there was a log have none
+    witness_files: Mapping[str, bytes] = field(default_factory=dict, repr=False)
     problems: tuple[str, ...] = ()
 
     @property
@@ -108,6 +110,7 @@ def _examine(sha256: str, pdf_bytes: bytes, trusted_roots: Sequence[bytes]) -> P
         signer=signature.signer_cert.subject.human_friendly,
         signed_at=signed_at,
         facts_bytes=facts,
+        witness_files=_witness(reader) if status.bottom_line else {},
         problems=(*(words for words, holds in found.items() if not holds), *amiss),
     )
 
@@ -134,6 +137,12 @@ def _facts(reader: PdfFileReader) -> tuple[bytes | None, tuple[str, ...]]:
     if len(files) != 1:
         return None, (f"expected one attached {FACTS_FILE}, got {len(files)}",)
     return bytes(files[0]["/EF"]["/F"].data), ()
+
+
+def _witness(reader: PdfFileReader) -> dict[str, bytes]:
+    files = [(name, spec) for name, spec in _attached(reader) if name in WITNESS_FILES]
+    once = {name for name, _ in files if sum(name == other for other, _ in files) == 1}
+    return {name: bytes(spec["/EF"]["/F"].data) for name, spec in files if name in once}
 
 
 def _attached(reader: PdfFileReader) -> Iterator[tuple[str, Any]]:

@@ -83,6 +83,8 @@ def _within(t: float, nu: int) -> float:
 
 def _incomplete_beta(x: float, a: float, b: float) -> float:
     """Regularised incomplete beta function I_x(a, b) (DLMF 8.17)."""
+    if x <= 0:  # also where 1 − x of the reflection leaves nothing in floats
+        return 0.0
     # The fraction converges fast only below the mean; the reflection 8.17.4 serves above it.
     if x > (a + 1) / (a + b + 2):
         return 1.0 - _incomplete_beta(1.0 - x, b, a)

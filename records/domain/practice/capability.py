@@ -26,7 +26,14 @@ from records.domain.practice.default_rules import CONTACT_MM
 from records.domain.practice.facts import BuildFacts
 from records.domain.practice.facts_of_scales import ScaleFacts
 from records.domain.practice.kinds import SET_KINDS
-from records.domain.practice.promised import BIG_ENDS, KINDS, SETS, readings_of, tolerance_of
+from records.domain.practice.promised import (
+    BIG_ENDS,
+    KINDS,
+    SETS,
+    WHOLE_RODS,
+    readings_of,
+    tolerance_of,
+)
 from records.domain.practice.scale_model import calibration_at, scale_model, shows
 
 # What such parts weigh about, before one is on the pan: common practice, no source.
@@ -63,15 +70,71 @@ def provable(facts: BuildFacts) -> tuple[Provable, ...]:
 
 
 def unprovable(facts: BuildFacts) -> tuple[str, ...]:
-    """Say for each kind that no scale of the shop proves what would do; empty when all can be."""
+    """Say for each kind that no scale of the shop proves what would do; empty when all can be.
+
+    Where none can even be judged, as a big end before the rod's length is known, it says why.
+    """
     every = provable(facts)
-    kinds = [k for k in KINDS if not any(p.proves for p in every if p.kind == k)]
+    found = ([p for p in every if p.kind == kind] for kind in KINDS)
     return tuple(
-        f"{kind}: no scale of the shop proves {tolerance_of(facts, kind):.10g} g at "
-        f"{readings_of(facts, kind)} {_word(kind)} and r {facts.promise.guard_r:.3g}; "
-        f"{what_would_do(facts, kind)}"
-        for kind in kinds
+        _hopeless(facts, kind, of_kind)
+        for kind, of_kind in zip(KINDS, found, strict=True)
+        if not any(p.proves for p in of_kind)
     )
+
+
+def _hopeless(facts: BuildFacts, kind: str, found: list[Provable]) -> str:
+    if found and all(p.U_g is None for p in found):
+        return found[0].text
+    return (
+        f"{kind}: no scale of the shop proves {tolerance_of(facts, kind):.10g} g at "
+        f"{readings_of(facts, kind)} {_word(kind)} and r {facts.promise.guard_r.normalize():f}; "
+        f"{what_would_do(facts, kind)}"
+    )
+
+
+def said_at_opening(facts: BuildFacts) -> tuple[str, ...]:
+    """Say, before a part is weighed, on which scale which promise can't be proven, and what would.
+
+    A kind that no scale proves is told as such; one that some do is told with those that don't.
+    """
+    every = provable(facts)
+    found = ([p for p in every if p.kind == kind] for kind in KINDS)
+    return tuple(
+        _of_a_kind(facts, kind, of_kind)
+        for kind, of_kind in zip(KINDS, found, strict=True)
+        if not any(p.proves for p in of_kind) or _some_can_not(of_kind)
+    )
+
+
+def said_at_weighing(facts: BuildFacts, what: str, part: str | None, scale: str) -> tuple[str, ...]:
+    """Say whether the scale at hand can't prove what is being weighed on it, and what would do."""
+    kind = kind_of(facts, what, part)
+    found = [p for p in provable(facts) if (p.kind, p.scale) == (kind, scale) and not p.proves]
+    return tuple(f"{p.text}; {what_would_do(facts, p.kind)}" for p in found if p.U_g is not None)
+
+
+def kind_of(facts: BuildFacts, what: str, part: str | None) -> str | None:
+    """Name the promise that a weighing serves: a set's parts serve the set."""
+    if what in (SETS, BIG_ENDS):
+        return what
+    if what != "whole" or part is None or part not in facts.parts:
+        return None
+    kind = facts.parts[part].kind
+    return WHOLE_RODS if kind == "rod" else SETS if kind in SET_KINDS else None
+
+
+def _some_can_not(found: list[Provable]) -> bool:
+    return any(p.U_g is not None and not p.proves for p in found)
+
+
+def _of_a_kind(facts: BuildFacts, kind: str, found: list[Provable]) -> str:
+    if not any(p.proves for p in found):
+        return _hopeless(facts, kind, found)
+    bad = " and ".join(p.scale for p in found if p.U_g is not None and not p.proves)
+    asked = f"{tolerance_of(facts, kind):.10g} g at {readings_of(facts, kind)} {_word(kind)}"
+    r = f"r {facts.promise.guard_r.normalize():f}"
+    return f"{kind}: {bad} can't prove {asked} and {r}; {what_would_do(facts, kind)}"
 
 
 def what_would_do(facts: BuildFacts, kind: str) -> str:

@@ -161,6 +161,15 @@ class CardFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class RecalledFacts:
+    """Why a weighing is in doubt: the recall by its row, the scale, the day of its withdrawal."""
+
+    recall: int
+    scale: str
+    on: date
+
+
+@dataclass(frozen=True, slots=True)
 class FixtureFacts:
     id: int
     number: str
@@ -234,6 +243,8 @@ class BuildFacts:
     # Who worked by rows that no longer stand (corrected weighings, superseded answers): person
     # to what they did, in a word of separation.py.
     also_worked: Mapping[str, str] = field(default_factory=dict)
+    # Weighings that a recalled scale touched and that no one cleared, by id.
+    recalled: Mapping[int, RecalledFacts] = field(default_factory=dict)
 
     @property
     def places(self) -> tuple[int, ...]:

@@ -30,6 +30,8 @@ class CalibrationFacts:
     repeatability: tuple[tuple[Decimal, Decimal], ...]  # (load_g, s_g)
     repeatability_nu: int | None
     eccentricity: tuple[Decimal, Decimal] | None  # (load_g, largest difference_g)
+    adjusted: bool = False
+    recorded_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +40,7 @@ class CheckLoad:
     error_g: Decimal
     limit_g: Decimal
     passed: bool
+    weights: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +62,25 @@ class StepFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class ScaleEventFacts:
+    """What happened to a scale, in a word of scale_events; `check` is the one that failed."""
+
+    id: int
+    kind: str
+    happened_at: datetime
+    recorded_at: datetime
+    reason: str
+    check: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class ScaleFacts:
-    """A scale with all its calibrations and checks, oldest first."""
+    """A scale with all its calibrations, checks and events, oldest first."""
 
     number: str
     capacity_g: Decimal
     steps: tuple[StepFacts, ...]
     calibrations: tuple[CalibrationFacts, ...]
     checks: tuple[CheckFacts, ...]
+    events: tuple[ScaleEventFacts, ...] = ()
+    made_on: date | None = None

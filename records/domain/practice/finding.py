@@ -59,6 +59,7 @@ class FindingCode(StrEnum):
     TOO_FEW_READINGS = "too_few_readings"
     CARD_MISSING = "card_missing"
     CARD_STALE = "card_stale"
+    SCALE_RECALLED = "scale_recalled"
     # what wasn't asked or answered
     INTAKE_NOT_ASKED = "intake_not_asked"
     DETAIL_MISSING = "detail_missing"
@@ -113,6 +114,7 @@ RAISED_BY_A_DEED = frozenset(
         FindingCode.METAL_GAINED,
         FindingCode.SOLID_PULLEY,
         FindingCode.RATING_IN_DOUBT,
+        FindingCode.SCALE_RECALLED,
     }
 )
 

@@ -17,6 +17,7 @@ from records.domain.practice.judgement import judgements
 from records.domain.practice.matched import match_findings
 from records.domain.practice.metal_gone import metal_findings
 from records.domain.practice.not_asked import not_asked
+from records.domain.practice.recalled import recall_findings
 from records.domain.practice.zones import zone_findings
 
 
@@ -33,6 +34,7 @@ def findings_of(facts: BuildFacts, *, today: date) -> tuple[Finding, ...]:
         *heat_findings(facts, parts),
         *zone_findings(facts, parts),
         *metal_findings(facts, parts),
+        *recall_findings(facts, evidence),
         *match_findings(judgements(facts, evidence), evidence),
         *_of_the_card(facts, evidence),
         *damper_findings(facts, today=today),

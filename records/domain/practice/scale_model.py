@@ -1,4 +1,4 @@
-"""What a scale on record means for a sum: its model on a day, and whether it is fit at a moment.
+"""What a scale on record means for a sum: its model on a day.
 
 After a calibration the points as left are in force. Drift is the largest change from as left of the
 calibration before to as found of this one; with one calibration alone, the limit that the day's
@@ -8,10 +8,8 @@ checks were held to. Form of EURAMET cg-18 (4.0).
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date
 from decimal import Decimal
-from enum import StrEnum
 
 from records.domain.errors import BadValue, Code
 from records.domain.measure.scale import CertificatePoint, Eccentricity, Repeatability, Scale
@@ -24,32 +22,6 @@ from records.domain.practice.facts_of_scales import (
     StepFacts,
 )
 from records.domain.practice.shop_day import shop_day
-
-DUE_SOON = timedelta(days=30)  # common practice, no source
-
-
-class ScaleWord(StrEnum):
-    """A scale's standing in a word."""
-
-    FIT = "fit"
-    DUE_SOON = "due soon"
-    OVERDUE = "overdue"
-    NEVER_CALIBRATED = "never calibrated"
-    FAILED_CHECK = "failed check"
-    NOT_CHECKED = "not checked today"
-
-
-@dataclass(frozen=True, slots=True)
-class ScaleStatus:
-    """A word, and a sentence that says why and what to do; empty where the scale is simply fit."""
-
-    word: ScaleWord
-    reason: str
-
-    @property
-    def may_weigh(self) -> bool:
-        """Tell whether a weighing now would count, as far as the scale is concerned."""
-        return self.word in (ScaleWord.FIT, ScaleWord.DUE_SOON)
 
 
 def calibration_at(scale: ScaleFacts, day: date) -> CalibrationFacts | None:
@@ -126,6 +98,11 @@ def error_g(calibration: CalibrationFacts, load_g: Decimal) -> Decimal:
     return _interpolated(_as_left(calibration), load_g)
 
 
+def error_between(points: Sequence[Point], load_g: Decimal) -> Decimal:
+    """Give the exact error at a load by points, loads ascending: as `error_g` does."""
+    return _interpolated(points, load_g)
+
+
 def drift_half_width_g(scale: ScaleFacts, day: date, timezone: str) -> Decimal:
     """Give how far the scale may have drifted by a day, in g: a half width.
 
@@ -146,49 +123,6 @@ def drift_half_width_g(scale: ScaleFacts, day: date, timezone: str) -> Decimal:
 def checks_of(scale: ScaleFacts, day: date, timezone: str) -> tuple[CheckFacts, ...]:
     """Give the checks of one day on the shop's calendar."""
     return tuple(c for c in scale.checks if shop_day(c.measured_at, timezone) == day)
-
-
-def status_at(scale: ScaleFacts, moment: datetime, timezone: str) -> ScaleStatus:
-    """Say whether a scale is fit at a moment, and if not, why and what to do."""
-    day = shop_day(moment, timezone)
-    calibration = calibration_at(scale, day)
-    if calibration is None:
-        reason = f"scale {scale.number} has no calibration; book one and enter its certificate"
-        return ScaleStatus(ScaleWord.NEVER_CALIBRATED, reason)
-    if day > calibration.due_on:
-        reason = (
-            f"scale {scale.number}: calibration expired {calibration.due_on}, today is {day}; "
-            "use another scale or book a calibration"
-        )
-        return ScaleStatus(ScaleWord.OVERDUE, reason)
-    return _checked(scale, calibration, moment, timezone)
-
-
-def _checked(
-    scale: ScaleFacts, calibration: CalibrationFacts, moment: datetime, timezone: str
-) -> ScaleStatus:
-    day = shop_day(moment, timezone)
-    made = [
-        check
-        for check in scale.checks
-        if check.measured_at <= moment
-        and shop_day(check.measured_at, timezone) >= calibration.calibrated_on
-    ]
-    last = max(made, key=lambda check: (check.measured_at, check.id), default=None)
-    if last is not None and not last.passed:
-        failed_on = shop_day(last.measured_at, timezone)
-        reason = (
-            f"scale {scale.number} failed its check of {failed_on}; find the cause, repeat the "
-            "check until it passes, or use another scale"
-        )
-        return ScaleStatus(ScaleWord.FAILED_CHECK, reason)
-    if last is None or shop_day(last.measured_at, timezone) != day:
-        reason = f"scale {scale.number} has no check of {day}; put check weights on it first"
-        return ScaleStatus(ScaleWord.NOT_CHECKED, reason)
-    if calibration.due_on - day <= DUE_SOON:
-        reason = f"scale {scale.number}: calibration is due {calibration.due_on}; book one"
-        return ScaleStatus(ScaleWord.DUE_SOON, reason)
-    return ScaleStatus(ScaleWord.FIT, "")
 
 
 def _steps_at(scale: ScaleFacts, unit: str, load_g: Decimal) -> list[StepFacts]:

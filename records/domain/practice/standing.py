@@ -2,7 +2,8 @@
 
 It counts on a scale in calibration, with a passed check on the same shop day whose largest load
 reaches the mass on the scale, and with no failed check between that and the last good one. A check
-passed after the weighing lets it count from then on; one that failed after it takes it back.
+passed after the weighing lets it count from then on; one that failed after it takes it back. On a
+scale withdrawn, or changed since its calibration, nothing counts.
 """
 
 from __future__ import annotations
@@ -13,13 +14,12 @@ from datetime import date
 from decimal import Decimal
 
 from records.domain.practice.facts import BuildFacts, WeighingFacts
-from records.domain.practice.facts_of_scales import CalibrationFacts, CheckFacts, ScaleFacts
+from records.domain.practice.facts_of_scales import CalibrationFacts, ScaleFacts
+from records.domain.practice.scale_doubt import Said, doubts_of
 from records.domain.practice.scale_model import calibration_at, checks_of, shows, step_g
-from records.domain.practice.shop_day import shop_day, shop_time
+from records.domain.practice.shop_day import shop_day
 
 COARSEST_STEP_G = Decimal("0.1")  # for matching parts: common practice, no source
-
-Said = tuple[str, str]  # a stable code, a sentence
 
 _HOW = {
     "whole": ("on the pan",),
@@ -43,10 +43,10 @@ def standing_of(weighing: WeighingFacts, facts: BuildFacts) -> Standing:
 
     Codes of reasons: declared, progress, ahead, no_readings, wrong_how, unknown_scale,
     unit_not_shown, over_capacity, not_calibrated, calibration_expired, calibration_incomplete,
-    beyond_certificate, no_check, check_too_light, check_failed_before, check_failed_after.
+    beyond_certificate, no_check, check_too_light, recalled, and those of scale_doubt.
     Of warnings: step_too_coarse, by_difference, too_few_readings, too_few_hangings.
     """
-    reasons = [*_by_itself(weighing)]
+    reasons = [*_by_itself(weighing), *_recalled(weighing, facts)]
     scale = None if weighing.scale is None else facts.scales.get(weighing.scale)
     if weighing.scale is not None and scale is None:
         text = f"scale {weighing.scale} is not on record; enter it with its certificate"
@@ -87,6 +87,17 @@ def _by_itself(weighing: WeighingFacts) -> Iterable[Said]:
         yield (
             "wrong_how",
             f"{weighing.what} taken {weighing.how}, expected {wanted}; weigh it again so",
+        )
+
+
+def _recalled(weighing: WeighingFacts, facts: BuildFacts) -> Iterable[Said]:
+    """A recalled scale touched it, and no inspector cleared that for this build."""
+    recalled = facts.recalled.get(weighing.id)
+    if recalled is not None:
+        yield (
+            "recalled",
+            f"scale {recalled.scale} was recalled, withdrawn on {recalled.on}, and this lies after "
+            "the last good evidence for it; weigh it again, or an inspector clears the build",
         )
 
 
@@ -147,10 +158,8 @@ def _on_scale(weighing: WeighingFacts, scale: ScaleFacts, timezone: str) -> Iter
     day = shop_day(weighing.measured_at, timezone)
     calibration = calibration_at(scale, day)
     yield from _calibrated(weighing, scale, calibration, day)
-    since = date.min if calibration is None else calibration.calibrated_on
-    later = (c.calibrated_on for c in scale.calibrations if c.calibrated_on > day)
     yield from _checked(weighing, scale, day, timezone)
-    yield from _in_doubt(weighing, scale, (since, min(later, default=date.max)), timezone)
+    yield from doubts_of(scale, weighing.measured_at, timezone)
 
 
 def _calibrated(
@@ -204,41 +213,3 @@ def _checked(
             f"the part's {weighing.mean_g:.10g} g; check it with a heavier weight the same day, "
             "or weigh again",
         )
-
-
-def _in_doubt(
-    weighing: WeighingFacts, scale: ScaleFacts, days: tuple[date, date], timezone: str
-) -> Iterable[Said]:
-    """Find a failed check next to the weighing, on either side, under its calibration.
-
-    A check on the very day of the next calibration may have been made before it, so it counts.
-    """
-    since, until = days
-    checks = sorted(scale.checks, key=lambda check: (check.measured_at, check.id))
-    before = [
-        c
-        for c in checks
-        if c.measured_at <= weighing.measured_at and since <= shop_day(c.measured_at, timezone)
-    ]
-    after = [
-        c
-        for c in checks
-        if c.measured_at > weighing.measured_at and shop_day(c.measured_at, timezone) <= until
-    ]
-    if before and not before[-1].passed:
-        yield ("check_failed_before", _failed(scale, before[-1], timezone, "before"))
-    if after and not after[0].passed:
-        yield ("check_failed_after", _failed(scale, after[0], timezone, "after"))
-
-
-def _failed(scale: ScaleFacts, check: CheckFacts, timezone: str, side: str) -> str:
-    moment = f"{shop_time(check.measured_at, timezone):%Y-%m-%d %H:%M}"
-    if side == "before":
-        return (
-            f"scale {scale.number}: its check of {moment} failed, expected a passed one between "
-            "that and the weighing; find the cause, repeat the check, and weigh again"
-        )
-    return (
-        f"scale {scale.number}: the next check, of {moment}, failed, which throws doubt on all "
-        "since the last good one; find the cause, repeat the check, and weigh again"
-    )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from records.actions.clock import SetClock
@@ -12,11 +13,12 @@ from records.actions.reading import ReadingGiven
 from records.actions.removals import Cut, close_removal, open_removal
 from records.actions.scale_checks import Load, record_scale_check
 from records.actions.weighings import WeighingGiven, record_weighing
-from records.management.demo.numbers import CHECK_WEIGHTS, COARSE, FINE
+from records.management.demo.numbers import CHECK_WEIGHTS, COARSE, FINE, WORN
+from records.management.demo.worn_scale import error_g
 from records.models import Weighing
 
-STEP_G = {FINE: Decimal("0.01"), COARSE: Decimal("0.1")}
-SCATTER_G = {FINE: 0.005, COARSE: 0.03}
+STEP_G = {FINE: Decimal("0.01"), COARSE: Decimal("0.1"), WORN: Decimal("0.01")}
+SCATTER_G = {FINE: 0.005, COARSE: 0.03, WORN: 0.005}
 CONTACT_G = 0.03  # of a hung end, from one hanging to the next
 
 
@@ -52,13 +54,12 @@ class Bench:
     clock: SetClock
     parts: dict[str, TruePart]
     hangings: int
+    worn_since: datetime | None = None
     chance: random.Random = field(default_factory=lambda: random.Random(26_014))  # noqa: S311
 
-    def check_scale(self) -> None:
-        """Put each check weight on."""
-        loads = [
-            Load([number], self._shown(float(nominal))) for number, nominal in CHECK_WEIGHTS.items()
-        ]
+    def check_scale(self, weights: Mapping[str, str] = CHECK_WEIGHTS) -> None:
+        """Put check weights on, one after the other."""
+        loads = [Load([number], self._shown(float(nominal))) for number, nominal in weights.items()]
         record_scale_check(by=self.who, scale=self.scale, loads=loads, clock=self.clock)
         self.clock.forward(minutes=6)
 
@@ -132,6 +133,8 @@ class Bench:
         self, mass_g: float, contact_g: float = 0.0, hanging: int | None = None
     ) -> ReadingGiven:
         off_g = self.chance.gauss(0, SCATTER_G[self.scale]) + self.chance.gauss(0, contact_g)
+        if self.scale == WORN and self.worn_since:
+            off_g += error_g(mass_g, self.clock.now() - self.worn_since)
         step_g = STEP_G[self.scale]
         steps = (Decimal(mass_g + off_g) / step_g).to_integral(ROUND_HALF_EVEN)
         return ReadingGiven(format(steps * step_g, "f"), "g", hanging=hanging)

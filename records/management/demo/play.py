@@ -12,10 +12,12 @@ from django.db import transaction
 from records.actions.certificates import issue_certificate
 from records.actions.clock import SetClock
 from records.actions.releases import Seal
-from records.management.demo import numbers, shop, story
+from records.management.demo import found_out, numbers, past, shop, story
 from records.management.demo.bench import Bench, CutMade
 from records.management.demo.engines import I4, V8, Engine, at_each_place, parts_of
-from records.models import Build, Certificate, Release, ShopSettings
+from records.models import Build, Certificate, Recall, Release, ShopSettings
+
+PAST = timedelta(days=102)  # from the shop's first day to the sprint boat's
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +32,17 @@ class Played:
 
 def play(password: str, today: datetime) -> Played:
     """Play what is not there yet; days are counted back from the first run."""
-    first = _first_day(today)
+    opened = _opening(today)
+    first = opened + PAST
     if not ShopSettings.objects.exists():
         with transaction.atomic():
-            shop.open_the_shop(_clock(first, 0), password)
+            shop.open_the_shop(SetClock(opened), password)
+    _chapter(past.LATE.engine, lambda: past.three_months(opened))
     _chapter(V8, lambda: _sprint_boat(first))
     _chapter(I4, lambda: _hill_climb(first))
+    if not Recall.objects.exists():
+        with transaction.atomic():
+            found_out.found_out(opened, first + timedelta(days=11))
     release = Release.objects.get(build_id=V8.build)
     paper = issue_certificate(release=release.pk, clock=SetClock(release.released_at))
     return _played(release, paper)
@@ -53,12 +60,12 @@ def _played(release: Release, paper: Certificate) -> Played:
     return Played(release.build_id, release.certificate_number, release.revision, bytes(paper.pdf))
 
 
-def _first_day(today: datetime) -> datetime:
+def _opening(today: datetime) -> datetime:
     opened = ShopSettings.objects.order_by("version").first()
     if opened:
         return opened.recorded_at
     morning = datetime.combine(today.date(), time(8, 0), UTC)
-    return morning - timedelta(days=16)
+    return morning - timedelta(days=16) - PAST
 
 
 def _clock(first: datetime, day: int, hour: int = 0) -> SetClock:

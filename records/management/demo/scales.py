@@ -16,7 +16,15 @@ from records.actions.scales import (
     book_scale,
     record_calibration,
 )
-from records.management.demo.numbers import CHECK_WEIGHTS, COARSE, FINE, INES, MARTA, SHEET
+from records.management.demo.numbers import (
+    CHECK_WEIGHTS,
+    COARSE,
+    FINE,
+    INES,
+    MARTA,
+    SHEET,
+    WORN,
+)
 
 Points = tuple[tuple[str, str, str], ...]  # load, error, U at k = 2, in g
 
@@ -35,6 +43,13 @@ COARSE_POINTS: Points = (
     ("1000", "-0.1", "0.08"),
     ("2000", "-0.1", "0.10"),
 )
+WORN_POINTS: Points = (
+    ("0", "0", "0.01"),
+    ("200", "0", "0.02"),
+    ("500", "0", "0.02"),
+    ("1000", "0", "0.03"),
+    ("2000", "0", "0.05"),
+)
 SHEET_POINTS: Points = (
     ("0", "0", "0.02"),
     ("500", "0", "0.03"),
@@ -52,6 +67,7 @@ def book_the_scales(clock: SetClock) -> None:
     two_units = [Step("g", Decimal("0.1")), Step("oz", Decimal("0.001"))]
     _book(SHEET, "2000", two_units, "2 kg, shows grams or ounces", clock)
     _book(COARSE, "2000", [Step("g", Decimal("0.1"))], "2 kg, on the bench by the door", clock)
+    _book(WORN, "2000", [Step("g", Decimal("0.01"))], "2 kg, at the window", clock)
     for number, nominal in CHECK_WEIGHTS.items():
         book_check_weight(
             by=MARTA,
@@ -73,6 +89,10 @@ def _certificates(clock: SetClock) -> None:
         due = day + timedelta(days=365)
         _calibrate(clock, (FINE, fine), (day, due), FINE_POINTS, "0.006")
         _calibrate(clock, (COARSE, coarse), (day, due), COARSE_POINTS, "0.04")
+    for days_ago, number in ((370, "FL-CAL-091"), (5, "FL-CAL-122")):
+        day = today - timedelta(days=days_ago)
+        dates = (day, day + timedelta(days=365))
+        _calibrate(clock, (WORN, number), dates, WORN_POINTS, "0.006")
     dates = (SHEET_CALIBRATED, SHEET_DUE)
     _calibrate(clock, (SHEET, "FL-CAL-102"), dates, SHEET_POINTS, "0.03")
 

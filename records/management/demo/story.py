@@ -143,9 +143,24 @@ def look_at_heat(build: str, clock: SetClock) -> None:
             )
 
 
-def release(build: str, clock: SetClock, seals: list[Seal]) -> Release:
+def release(
+    build: str,
+    clock: SetClock,
+    seals: list[Seal],
+    *,
+    no_seals_reason: str = "",
+    replaces: bool = False,
+) -> Release:
     """Ruth releases."""
-    return release_build(by=RUTH, build=build, seals=seals, seen_conditional=True, clock=clock)
+    return release_build(
+        by=RUTH,
+        build=build,
+        seals=seals,
+        no_seals_reason=no_seals_reason,
+        seen_conditional=True,
+        replaces=replaces,
+        clock=clock,
+    )
 
 
 def _book(engine: Engine, kind: str, number: str, place: int | None, clock: SetClock) -> None:

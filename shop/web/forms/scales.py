@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any, ClassVar
 
 from django import forms
 
+from records.actions.certificate_csv import CertificateGiven, certificate_of_csv
 from records.actions.scale_checks import Load
 from records.actions.scales import PointGiven, Repeatability, Step
 from shop.web.forms.bench import ReadingsField
@@ -19,7 +21,11 @@ from shop.web.forms.deed import (
     plain_choices,
 )
 
+# weights to put on together, and why, load by load
+Advised = Sequence[tuple[Sequence[str], str]]
 LOADS = (1, 2, 3)
+TABLES = ("as_left", "as_found", "repeatability")
+LARGEST_CSV = 64 * 1024
 CLASSES = plain_choices(("E1", "E2", "F1", "F2", "M1", "M2", "M3"))
 
 
@@ -62,6 +68,7 @@ class BookScaleForm(DeedForm):
     step_g = FigureField(label="Step in grams")
     step_oz = FigureField(label="Step in ounces", required=False)
     step_grain = FigureField(label="Step in grains", required=False)
+    made_on = DayField(label="Made on", required=False)
     note = forms.CharField(label="Note", max_length=400, required=False)
 
     @property
@@ -77,13 +84,17 @@ class CheckForm(DeedForm):
     remark = forms.CharField(label="Remark", max_length=400, required=False)
     measured_at = MomentField(label="Checked at")
 
-    def __init__(self, *args: Any, weights: Choices, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, weights: Choices, advised: Advised = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.guided = min(max(len(advised), 1), len(LOADS))
         for n in LOADS:
+            together, why = advised[n - 1] if n <= len(advised) else ((), "")
             self.fields[f"weights_{n}"] = forms.MultipleChoiceField(
-                label=f"Load {n}: check weights together",
+                label=f"Load {n}: put on together",
                 choices=weights,
                 required=n == 1,
+                initial=list(together),
+                help_text=why,
                 widget=forms.CheckboxSelectMultiple,
             )
             self.fields[f"reading_{n}"] = ReadingsField(
@@ -95,9 +106,9 @@ class CheckForm(DeedForm):
         told: dict[str, Any] = super().clean() or self.cleaned_data
         for n in LOADS[1:]:
             weights, reading = told.get(f"weights_{n}"), told.get(f"reading_{n}")
-            if bool(weights) != bool(reading):
-                missing = f"reading_{n}" if weights else f"weights_{n}"
-                self.add_error(missing, "expected weights and reading, got one of them")
+            # weights without a reading are advice that was not followed
+            if reading and not weights:
+                self.add_error(f"weights_{n}", "expected weights and reading, got one of them")
         return told
 
     def _field_of(self, path: str) -> str | None:
@@ -119,8 +130,16 @@ class CheckForm(DeedForm):
 
     @property
     def rows(self) -> list[list[Any]]:
-        """Return the fields of each load."""
-        return [[self[f"weights_{n}"], self[f"reading_{n}"]] for n in LOADS]
+        """Return the fields of each load that is advised, the first in any case."""
+        return [self._row(n) for n in LOADS[: self.guided]]
+
+    @property
+    def more_rows(self) -> list[list[Any]]:
+        """Return the fields of further loads."""
+        return [self._row(n) for n in LOADS[self.guided :]]
+
+    def _row(self, n: int) -> list[Any]:
+        return [self[f"weights_{n}"], self[f"reading_{n}"]]
 
     @property
     def rest(self) -> list[Any]:
@@ -131,7 +150,7 @@ class CheckForm(DeedForm):
 class CalibrationForm(DeedForm):
     """A calibration certificate, as it was found and as it was left."""
 
-    fields_of: ClassVar = {"certificate": "as_left", "eccentricity": "eccentricity_load_g"}
+    fields_of: ClassVar = {"eccentricity": "eccentricity_load_g"}
 
     certificate_number = forms.CharField(label="Certificate number", max_length=80)
     laboratory = forms.CharField(label="Laboratory", max_length=200, required=False)
@@ -141,7 +160,8 @@ class CalibrationForm(DeedForm):
         label="Points as left: load, error, U, k; grams",
         columns=("load", "error", "U", "k"),
         least=3,
-        help_text="One a line: 500 0.02 0.06 2. Without k it is 2.",
+        required=False,
+        help_text="One a line, from zero up: 500 0.02 0.06 2. Without k it is 2.",
     )
     as_found = RowsField(
         label="Points as found",
@@ -150,7 +170,18 @@ class CalibrationForm(DeedForm):
         required=False,
         help_text="Only where the scale was adjusted.",
     )
-    repeatability = RowsField(label="Repeatability: load, s; grams", columns=("load", "s"), least=2)
+    repeatability = RowsField(
+        label="Repeatability: load, s; grams", columns=("load", "s"), least=2, required=False
+    )
+    csv = forms.FileField(
+        label="Or all three tables as one CSV",
+        required=False,
+        help_text=(
+            "Columns state, load_g, error_g, U_g, k, s_g, each in its own unit if need be "
+            "(error_mg); state is as left, as found or repeatability."
+        ),
+        widget=forms.ClearableFileInput(attrs={"accept": ".csv,text/csv"}),
+    )
     repeatability_nu = forms.IntegerField(
         label="Degrees of freedom of s", min_value=1, required=False
     )
@@ -158,21 +189,42 @@ class CalibrationForm(DeedForm):
     eccentricity_diff_g = FigureField(label="Largest difference, g", required=False)
 
     def clean(self) -> dict[str, Any]:
-        """Ask for both figures of the eccentric loading where one is given."""
+        """Ask for typed tables or a CSV, and for both figures of the eccentric loading."""
         told: dict[str, Any] = super().clean() or self.cleaned_data
         pair = [told.get("eccentricity_load_g"), told.get("eccentricity_diff_g")]
         if (pair[0] is None) != (pair[1] is None):
             self.add_error("eccentricity_diff_g", "expected load and difference, got one of them")
+        typed = [name for name in TABLES if told.get(name)]
+        if told.get("csv"):
+            for name in typed:
+                self.add_error(name, "expected the tables typed or as a CSV, got both")
+        elif "as_left" in told and not told["as_left"]:
+            self.add_error("as_left", "expected points typed here, or a CSV; got neither")
         return told
 
-    def points(self, name: str) -> list[PointGiven]:
-        """Return the points as the action takes them."""
-        return [PointGiven(*row) for row in self.cleaned_data[name]]
+    def clean_csv(self) -> bytes | None:
+        """Return the bytes of the CSV, refused where it is larger than any certificate's table."""
+        sent = self.cleaned_data["csv"]
+        if sent is None:
+            return None
+        if sent.size > LARGEST_CSV:
+            raise forms.ValidationError(f"expected at most {LARGEST_CSV} bytes, got {sent.size}")
+        return bytes(sent.read())
 
     @property
-    def spreads(self) -> list[Repeatability]:
-        """Return the repeatability as the action takes it."""
-        return [Repeatability(*row) for row in self.cleaned_data["repeatability"]]
+    def certificate(self) -> CertificateGiven:
+        """Return points and repeatability as the action takes them.
+
+        Errors: those of the CSV.
+        """
+        told = self.cleaned_data
+        if told["csv"]:
+            return certificate_of_csv(data=told["csv"])
+        return CertificateGiven(
+            as_left=[PointGiven(*row) for row in told["as_left"]],
+            as_found=[PointGiven(*row) for row in told["as_found"]],
+            repeatability=[Repeatability(*row) for row in told["repeatability"]],
+        )
 
     @property
     def eccentricity(self) -> tuple[Decimal, Decimal] | None:

@@ -8,18 +8,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django import template
-from django.utils.html import conditional_escape, format_html, format_html_join
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from records.queries.build_page import BuildPage
-from shop.web.templatetags.marks import OF_A_VERDICT, SHAPES, TINTS
+from shop.web.drawing import line, mark_at, words
+from shop.web.templatetags.marks import OF_A_VERDICT
 
 register = template.Library()
 WIDTH, HEIGHT = 736.0, 300.0
 LEFT, RIGHT, TOP, BOTTOM = 150.0, 12.0, 16.0, 56.0
-MARK = 16.0
 LINE = 20.0  # two labels nearer than this are pushed apart
-DASHED = mark_safe(' stroke-dasharray="6 5"')
 
 
 @dataclass(frozen=True)
@@ -49,8 +48,8 @@ def spread(page: BuildPage, index: int) -> SafeString:
     for at, place in enumerate(kind.places):
         inside += [_whisker(strip, at, place.difference_g, place.U_g)]
         state = "light" if place.is_lightest else OF_A_VERDICT.get(str(place.verdict), "doubt")
-        inside.append(_mark(strip.x(at), strip.y(float(place.difference_g)), state))
-        inside.append(_words(strip.x(at), HEIGHT - 32, str(place.place), "middle"))
+        inside.append(mark_at(strip.x(at), strip.y(float(place.difference_g)), state))
+        inside.append(words(strip.x(at), HEIGHT - 32, str(place.place), "middle"))
     return format_html(
         '<div class="scroll"><svg class="chart" viewBox="0 0 {} {}" role="img">'
         "<title>{}</title>{}</svg></div>",
@@ -84,7 +83,7 @@ def _band(strip: Strip, tolerance_g: float, accepted_g: float | None) -> SafeStr
     dashed = mark_safe("")
     if accepted_g is not None:
         labels.append((strip.y(accepted_g), f"+{accepted_g:.2f} g accepted"))
-        dashed = _line(LEFT, strip.y(accepted_g), WIDTH - RIGHT, strip.y(accepted_g), "dashed")
+        dashed = line(LEFT, strip.y(accepted_g), WIDTH - RIGHT, strip.y(accepted_g), "dashed")
     return format_html(
         '<rect class="tone-band" x="{}" y="{}" width="{}" height="{}" fill="currentColor" '
         'opacity="0.13"/>{}{}{}{}',
@@ -92,24 +91,24 @@ def _band(strip: Strip, tolerance_g: float, accepted_g: float | None) -> SafeStr
         f"{top:.1f}",
         f"{WIDTH - LEFT - RIGHT:g}",
         f"{bottom - top:.1f}",
-        _line(LEFT, top, WIDTH - RIGHT, top),
-        _line(LEFT, bottom, WIDTH - RIGHT, bottom),
+        line(LEFT, top, WIDTH - RIGHT, top),
+        line(LEFT, bottom, WIDTH - RIGHT, bottom),
         dashed,
         _labels(labels),
     )
 
 
 def _labels(labels: list[tuple[float, str]]) -> SafeString:
-    words, last = [], HEIGHT
+    written, last = [], HEIGHT
     for y, text in sorted(labels, reverse=True):
         last = min(y + 5, last - LINE)
-        words.append((_words(LEFT - 8, last, text, "end"),))
-    return format_html_join("", "{}", words)
+        written.append((words(LEFT - 8, last, text, "end"),))
+    return format_html_join("", "{}", written)
 
 
 def _axis(strip: Strip) -> SafeString:
     middle = (LEFT + WIDTH - RIGHT) / 2
-    return _words(middle, HEIGHT - 8, "place, in engine order; whiskers are U", "middle")
+    return words(middle, HEIGHT - 8, "place, in engine order; whiskers are U", "middle")
 
 
 def _whisker(strip: Strip, at: int, difference_g: object, U_g: float) -> SafeString:
@@ -117,36 +116,5 @@ def _whisker(strip: Strip, at: int, difference_g: object, U_g: float) -> SafeStr
         return mark_safe("")
     grams, x = float(str(difference_g)), strip.x(at)
     low, high = strip.y(grams - U_g), strip.y(grams + U_g)
-    ends = [_line(x - 5, y, x + 5, y) for y in (low, high)]
-    return format_html("{}{}{}", _line(x, low, x, high), *ends)
-
-
-def _line(x1: float, y1: float, x2: float, y2: float, kind: str = "") -> SafeString:
-    return format_html(
-        '<line x1="{}" y1="{}" x2="{}" y2="{}" stroke="currentColor" stroke-width="1.2"{}/>',
-        f"{x1:.1f}",
-        f"{y1:.1f}",
-        f"{x2:.1f}",
-        f"{y2:.1f}",
-        DASHED if kind else "",
-    )
-
-
-def _mark(x: float, y: float, state: str) -> SafeString:
-    return format_html(
-        '<g class="tint-{}" transform="translate({} {})">{}</g>',
-        TINTS[state],
-        f"{x - MARK / 2:.1f}",
-        f"{y - MARK / 2:.1f}",
-        mark_safe(SHAPES[state]),  # noqa: S308 (our own shapes)
-    )
-
-
-def _words(x: float, y: float, text: str, anchor: str) -> SafeString:
-    return format_html(
-        '<text x="{}" y="{}" text-anchor="{}" fill="currentColor">{}</text>',
-        f"{x:.1f}",
-        f"{y:.1f}",
-        anchor,
-        conditional_escape(text),
-    )
+    ends = [line(x - 5, y, x + 5, y) for y in (low, high)]
+    return format_html("{}{}{}", line(x, low, x, high), *ends)

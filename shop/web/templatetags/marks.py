@@ -49,6 +49,14 @@ OF_A_CERTIFICATE = {
 }
 
 
+OF_A_RECALL = {
+    "stands": "within",
+    "stands with less margin": "doubt",
+    "can't be told": "empty",
+    "flips": "heavy",
+}
+
+
 @register.simple_tag
 def mark(state: str, words: str = "") -> SafeString:
     """Draw a state's shape with its word beside it."""
@@ -70,9 +78,21 @@ def scale_mark(word: str) -> SafeString:
 
 
 @register.simple_tag
+def due_mark(word: str) -> SafeString:
+    """Draw how near a certificate is to its end."""
+    return mark({"in date": "within", "due soon": "doubt"}.get(word, "blocked"), word)
+
+
+@register.simple_tag
 def certificate_mark(state: str) -> SafeString:
     """Draw a certificate's state."""
     return mark(OF_A_CERTIFICATE.get(state, "blocked"), state or "not released")
+
+
+@register.simple_tag
+def recall_mark(outcome: str) -> SafeString:
+    """Draw what became of a decision that was reckoned again."""
+    return mark(OF_A_RECALL.get(outcome, "blocked"), outcome)
 
 
 @register.simple_tag

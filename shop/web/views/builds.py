@@ -11,6 +11,7 @@ from records.actions.builds import open_build
 from records.queries.builds import BuildRow, all_builds
 from records.queries.people import customer_names_of
 from records.queries.shop import tolerance_classes
+from records.queries.weighing_warnings import warnings_of_opening
 from shop.web.forms.builds import OpenBuildForm
 from shop.web.views.deeds import refused
 from shop.web.views.page import Asked, of_the_shop, page, shown
@@ -54,6 +55,8 @@ def open_one(request: Asked) -> HttpResponse:
         if not status:
             number = request.POST["number"].strip()
             messages.success(request, f"Build {number} is open. Book its parts in next.")
+            for warning in warnings_of_opening(number):
+                messages.warning(request, f"{warning[0].upper()}{warning[1:]}.")
             return redirect("web:build", number=number)
     return shown(
         request, "web/open_build.html", {"form": form, "classes": tolerance_classes()}, status

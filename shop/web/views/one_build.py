@@ -11,6 +11,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
+from records.actions.bundles import hand_out_bundle
 from records.actions.left_over import do_what_is_left
 from records.queries.build_page import BuildPage, build_page
 from records.queries.builds import entries_of_build
@@ -84,6 +85,19 @@ def history(request: Asked, number: str) -> HttpResponse:
         "names": context["names"] | names_of(entry.actor for entry in entries),
     }
     return shown(request, "web/build/history.html", context)
+
+
+@require_GET
+@page
+def bundle(request: Asked, number: str) -> HttpResponse:
+    """Hand out the build's record with its proofs, to be checked anywhere."""
+    answer = HttpResponse(
+        hand_out_bundle(build=number, viewer=request.viewer), content_type="application/zip"
+    )
+    plain = "".join(c if c.isalnum() or c in "-_" else "_" for c in number)
+    answer["Content-Disposition"] = f'attachment; filename="{plain}.zip"'
+    answer["Cache-Control"] = "no-store"
+    return answer
 
 
 @require_POST

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods
 
 from records.actions.take_in import TakeIn
 from records.actions.take_in import take_in as take_it_in
+from records.queries.weighing_warnings import warnings_of_opening
 from shop.web.forms.builds import SheetForm
 from shop.web.views.deeds import refused
 from shop.web.views.page import Asked, of_the_shop, shown
@@ -54,7 +55,9 @@ def _taken(request: Asked, told: dict[str, Any], *, dry_run: bool) -> TakeIn:
 def _done(request: Asked, form: SheetForm, seen: list[TakeIn]) -> HttpResponse:
     for taken in seen:
         messages.success(request, f"Taken in: {_counted(taken)}.")
-        for warning in taken.warnings:
+        number = form.cleaned_data["build"].strip()
+        opened = warnings_of_opening(number) if form.cleaned_data["layout"] else ()
+        for warning in (*taken.warnings, *opened):
             messages.warning(request, f"{warning[0].upper()}{warning[1:]}.")
     return redirect("web:build", number=form.cleaned_data["build"].strip())
 

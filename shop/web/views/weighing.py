@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from records.actions.weighings import WeighingGiven, correct_weighing, record_weighing
 from records.queries.build_page import BuildPage
-from records.queries.weighing_warnings import warnings_of_weighing
+from records.queries.weighing_warnings import warnings_before, warnings_of_weighing
 from shop.web.bench_order import Group, groups, next_target
 from shop.web.forms.bench import CorrectWeighingForm, WeighForm
 from shop.web.forms.deed import Choices
@@ -66,12 +66,27 @@ def _form(
     if asked not in {target.key for group in every for target in group.targets}:
         first = next_target(every)
         asked = first.key if first else ""
-    return WeighForm(
+    form = WeighForm(
         request.POST if bound and request.method == "POST" else None,
         groups=every,
         scales=_scales(page),
         initial={"target": asked, "scale": request.GET.get("scale") or _last_scale(page)},
     )
+    # by hand: a field that was looked at before keeps the help it had then
+    told = form.data if form.is_bound else form.initial
+    known = _cannot_prove(page, told.get("target", ""), told.get("scale", ""))
+    form.fields["scale"].help_text = known
+    return form
+
+
+def _cannot_prove(page: BuildPage, key: str, scale: str) -> str:
+    """Say at the scale, before anything is weighed, where it can't prove what is on the pan."""
+    chosen = {target.key: target for group in groups(page) for target in group.targets}
+    target = chosen.get(key)
+    if target is None or not scale:
+        return ""
+    told = warnings_before(page.facts, target.what, target.part, scale)
+    return " ".join(f"{text[0].upper()}{text[1:]}." for text in told)
 
 
 def _shown(request: Asked, context: dict[str, Any], form: WeighForm, status: int) -> HttpResponse:

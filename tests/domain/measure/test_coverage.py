@@ -10,7 +10,12 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from records.domain.errors import BadValue
-from records.domain.measure.coverage import coverage_factor, effective_freedom, t_quantile
+from records.domain.measure.coverage import (
+    beyond_f,
+    coverage_factor,
+    effective_freedom,
+    t_quantile,
+)
 
 
 @pytest.mark.parametrize("p", [0.9545, 0.95, 0.99])
@@ -84,3 +89,12 @@ def test_nothing_limits_what_has_no_finite_degrees_of_freedom() -> None:
 def test_it_refuses_less_than_one_degree_of_freedom() -> None:
     with pytest.raises(BadValue):
         coverage_factor(0.9)
+
+
+@given(st.floats(0, 1e-12), st.integers(1, 200), st.integers(1, 200))
+def test_a_ratio_of_all_but_nothing_is_all_but_always_exceeded(
+    ratio: float, upper: int, lower: int
+) -> None:
+    expected = stats.f.sf(ratio, upper, lower)
+    # 1 − x has sixteen digits, and one degree of freedom takes its root
+    assert beyond_f(ratio, upper, lower) == pytest.approx(expected, abs=1e-7)

@@ -24,6 +24,7 @@ from records.domain.practice.facts_of_scales import (
     CheckFacts,
     CheckLoad,
     Point,
+    ScaleEventFacts,
     ScaleFacts,
     StepFacts,
 )
@@ -124,6 +125,12 @@ def check(
         for load in loads
     )
     return CheckFacts(id, moment, passed, held)
+
+
+def event(id: int, kind: str, moment: datetime, **changes: Any) -> ScaleEventFacts:
+    """What happened to a scale, recorded as it happened."""
+    given: dict[str, Any] = {"reason": "a bent pan", "recorded_at": moment}
+    return ScaleEventFacts(id, kind, moment, **given | changes)
 
 
 STEPS = (

@@ -6,12 +6,20 @@ from decimal import Decimal
 
 import pytest
 
-from records.domain.practice.capability import Provable, provable, unprovable, what_would_do
+from records.domain.practice.capability import (
+    Provable,
+    kind_of,
+    provable,
+    said_at_opening,
+    said_at_weighing,
+    unprovable,
+    what_would_do,
+)
 from records.domain.practice.facts import BuildFacts
 from records.domain.practice.facts_of_scales import StepFacts
 from records.domain.practice.judgement import judgement_of
 from records.domain.practice.promised import BIG_ENDS, SETS, WHOLE_RODS
-from tests.domain.practice.sample import build, calibration, promise, scale
+from tests.domain.practice.sample import build, calibration, part, promise, scale
 from tests.domain.practice.sample_sheet import sheet_build
 
 FINE = scale("S-05", steps=(StepFacts("g", Decimal("0.01"), Decimal("0.01"), None),))
@@ -103,3 +111,45 @@ def test_the_judgement_says_what_would_do() -> None:
     assert "what would do: 2 readings of each on S-02 with each set weighed together" in (
         tight.no_zone
     )
+
+
+class TestInTheFlow:
+    two = build(scales={"S-02": COARSE, "S-05": FINE}, promise=promise("0.25", "1"))
+
+    def test_at_opening_it_names_the_scale_that_can_not_and_what_would_do(self) -> None:
+        told = said_at_opening(self.two)
+        assert told[0].startswith("set: S-02 can't prove 0.25 g at 2 readings and r 1; what would")
+        assert "2 readings of each on S-05 with each set weighed together" in told[0]
+
+    def test_at_opening_it_says_what_is_missing_before_it_says_that_nothing_will_do(self) -> None:
+        told = said_at_opening(replace(self.two, rod_length_mm=None))
+        (ends,) = [text for text in told if text.startswith("big end")]
+        assert "expected the rod's centre distance" in ends
+
+    def test_where_every_scale_can_it_is_silent(self) -> None:
+        assert said_at_opening(build(promise=promise("0.5", "0"))) == ()
+
+    def test_at_weighing_it_speaks_of_the_scale_at_hand(self) -> None:
+        (told,) = said_at_weighing(self.two, "set", None, "S-02")
+        assert told.startswith("set: S-02 can't prove 0.25 g, at best")
+        assert "on S-05" in told
+        assert said_at_weighing(self.two, "set", None, "S-05") == ()
+
+    @pytest.mark.parametrize(
+        ("what", "kind", "expected"),
+        [
+            ("whole", "piston", SETS),
+            ("whole", "rod", WHOLE_RODS),
+            ("big end", "rod", BIG_ENDS),
+            ("small end", "rod", None),
+            ("whole", "damper", None),
+        ],
+    )
+    def test_each_weighing_serves_one_promise(
+        self, what: str, kind: str, expected: str | None
+    ) -> None:
+        facts = build(parts=[part("X-1", kind)])
+        assert kind_of(facts, what, "X-1") == expected
+
+    def test_what_is_no_part_of_this_build_serves_none(self) -> None:
+        assert kind_of(build(), "whole", "Q-9") is None

@@ -7,11 +7,11 @@ from records.domain.practice.roles import MAY, ROLES, check_may, may
 
 # The table once more, by role, so that a change of one is seen in the other.
 BENCH = {"open build", "book parts", "fit", "weigh", "match", "cut", "issue card"}
-BENCH |= {"answer checklist", "check scale", "correct", "book customers", "read"}
+BENCH |= {"answer checklist", "check scale", "study scale", "correct", "book customers", "read"}
 INSPECTION = {"correct", "verify weighing", "rule allowance", "dispose", "release", "read"}
-INSPECTION |= {"change certificate"}
+INSPECTION |= {"change certificate", "clear recall"}
 OFFICE = {"open build", "book parts", "check scale", "change certificate", "keep scales", "read"}
-OFFICE |= {"book people", "book customers", "set rules"}
+OFFICE |= {"book people", "book customers", "set rules", "recall", "study scale"}
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,6 @@
-"""A scale on record as a model: which points, which step, how much drift, fit or not."""
+"""A scale on record as a model: which points, which step, how much drift."""
 
-from datetime import UTC, date, datetime
+from datetime import date
 from decimal import Decimal
 
 import pytest
@@ -14,10 +14,9 @@ from records.domain.practice.scale_model import (
     error_g,
     range_of,
     scale_model,
-    status_at,
     step_g,
 )
-from tests.domain.practice.sample import SHOP_ZONE, at, calibration, check, scale
+from tests.domain.practice.sample import SHOP_ZONE, calibration, scale
 
 DAY = date(2026, 3, 2)
 
@@ -99,45 +98,3 @@ class TestDrift:
     def test_a_check_is_judged_without_it(self) -> None:
         free = scale_model(scale(), {"g"}, DAY, SHOP_ZONE, with_drift=False)
         assert (free.drift_g, scale_model(scale(), {"g"}, DAY, SHOP_ZONE).drift_g) == (0, 0.15)
-
-
-class TestStatus:
-    def test_the_words(self) -> None:
-        late = datetime(2027, 1, 16, 12, tzinfo=UTC)
-        soon = datetime(2026, 12, 20, 12, tzinfo=UTC)
-        checked = scale(checks=(check(1, at(2, 8)), check(2, soon)))
-        assert status_at(scale(), at(2), SHOP_ZONE).word == "fit"
-        assert status_at(checked, soon, SHOP_ZONE).word == "due soon"
-        assert status_at(scale(), late, SHOP_ZONE).word == "overdue"
-        assert status_at(scale(calibrations=()), at(2), SHOP_ZONE).word == "never calibrated"
-        assert status_at(scale(), at(9), SHOP_ZONE).word == "not checked today"
-        assert status_at(scale(), at(2, 7), SHOP_ZONE).word == "not checked today"
-
-    def test_it_is_fit_through_the_day_it_is_due(self) -> None:
-        last = datetime(2027, 1, 15, 12, tzinfo=UTC)
-        assert status_at(scale(checks=(check(1, last),)), last, SHOP_ZONE).may_weigh
-
-    def test_a_failed_check_holds_until_one_passes(self) -> None:
-        failed = scale(checks=(check(1, at(2, 8), passed=False), check(2, at(3, 8))))
-        status = status_at(failed, at(2, 12), SHOP_ZONE)
-        assert status.word == "failed check"
-        assert "repeat the check" in status.reason
-        assert status_at(failed, at(3), SHOP_ZONE).word == "fit"
-
-    def test_a_new_calibration_ends_a_failed_check(self) -> None:
-        failed = check(1, at(2, 8), passed=False)
-        mended = scale(
-            checks=(failed,), calibrations=(calibration(1), calibration(2, date(2026, 3, 4)))
-        )
-        assert status_at(mended, at(4), SHOP_ZONE).word == "not checked today"
-
-    def test_the_day_is_the_shops(self) -> None:
-        # 06:30 UTC on 3 March is still 2 March in Honolulu
-        far = scale(checks=(check(1, datetime(2026, 3, 2, 20, tzinfo=UTC)),))
-        moment = datetime(2026, 3, 3, 6, 30, tzinfo=UTC)
-        assert status_at(far, moment, "Pacific/Honolulu").word == "fit"
-        assert status_at(far, moment, SHOP_ZONE).word == "not checked today"
-
-    def test_it_refuses_a_zone_that_is_none(self) -> None:
-        with pytest.raises(BadValue, match="a name such as Europe/London"):
-            status_at(scale(), at(2), "Mars/Olympus")

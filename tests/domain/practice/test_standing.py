@@ -13,6 +13,7 @@ from tests.domain.practice.sample import (
     build,
     calibration,
     check,
+    event,
     reading,
     scale,
     set_weighing,
@@ -89,10 +90,13 @@ class TestChecks:
         two = (check(1, at(2, 8), loads=(200,)), check(2, at(2, 17), loads=(500,)))
         assert codes(scale(checks=two)) == []
 
-    def test_a_failed_check_before_it_holds_until_one_passes_between(self) -> None:
+    def test_a_failed_check_before_it_holds_until_its_cause_and_one_passed_between(self) -> None:
         failed = check(1, at(2, 8), passed=False)
+        repeat = check(2, at(2, 8, 30))
+        told = (event(1, "cause recorded", at(2, 12), check=1),)
         assert codes(scale(checks=(failed, check(2, at(2, 17))))) == ["check_failed_before"]
-        assert codes(scale(checks=(failed, check(2, at(2, 8, 30))))) == []
+        assert codes(scale(checks=(failed, repeat))) == ["check_unanswered"]
+        assert codes(scale(checks=(failed, repeat), events=told)) == []
 
     def test_a_failed_check_after_it_takes_it_back(self) -> None:
         good = check(1, at(2, 8))

@@ -108,7 +108,7 @@ class TestACalibration:
             ({"as_left": _points("0", U_g="0")}, Code.OUT_OF_RANGE, "as_left/0/U_g"),
             ({"as_left": _points("0", k="0")}, Code.OUT_OF_RANGE, "as_left/0/k"),
             ({"as_left": _points("0", error_g="NaN")}, Code.OUT_OF_RANGE, "as_left/0/error_g"),
-            ({"as_left": _points("500", "500")}, Code.OUT_OF_RANGE, "certificate/1/load_g"),
+            ({"as_left": _points("500", "500")}, Code.OUT_OF_RANGE, "as_left/1/load_g"),
             ({"as_found": _points("-1")}, Code.OUT_OF_RANGE, "as_found/0/load_g"),
             ({"repeatability": []}, Code.MISSING, "repeatability"),
             (

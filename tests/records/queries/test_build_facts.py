@@ -19,7 +19,7 @@ from tests.records.factory import START
 pytestmark = pytest.mark.django_db
 LATER = START + timedelta(hours=1)
 LAST = START + timedelta(hours=2)
-MOST_QUERIES = 34
+MOST_QUERIES = 36
 
 
 def test_it_says_what_was_promised_and_under_which_versions() -> None:

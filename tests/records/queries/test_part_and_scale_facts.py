@@ -9,7 +9,8 @@ from decimal import Decimal
 
 import pytest
 
-from records.domain.practice.scale_model import scale_model, status_at
+from records.domain.practice.scale_model import scale_model
+from records.domain.practice.scale_status import status_at
 from records.domain.practice.shop_day import shop_day
 from records.domain.practice.standing import standing_of
 from records.queries.build_facts import facts_of
@@ -155,3 +156,15 @@ def test_leaving_checks_out_changes_no_standing(seed: int) -> None:
     assert status_at(trimmed.scales["S-02"], now, zone) == status_at(
         whole.scales["S-02"], now, zone
     )
+
+
+def test_a_failed_check_of_long_ago_is_kept_until_what_answers_it_is_too() -> None:
+    scale = factory.a_scale("S-02")
+    failed = factory.checked(scale, at=START - timedelta(days=40), passed=False)
+    repeat = factory.checked(scale, at=START - timedelta(days=39))
+    factory.checked(scale, at=START - timedelta(days=1))
+    kept = scale_facts(since=START)["S-02"]
+    assert [check.id for check in kept.checks][:2] == [failed.pk, repeat.pk]
+    zone = "Europe/London"
+    assert status_at(kept, START, zone) == status_at(scale_facts()["S-02"], START, zone)
+    assert status_at(kept, START, zone).word == "failed check"

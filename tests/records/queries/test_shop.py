@@ -9,7 +9,8 @@ import pytest
 
 from records.domain.errors import NotFound
 from records.models import BalanceRule, OutboxTask, ShopSettings, ToleranceClass
-from records.queries.scales import check_weights, scale_page, scales_with_status
+from records.queries.check_weights import check_weights
+from records.queries.scales import scale_page, scales_with_status
 from records.queries.shop import (
     balance_rule,
     checklist,
